@@ -1,0 +1,35 @@
+#![doc = include_str!("../README.md")]
+
+pub mod active;
+mod find;
+pub mod grass;
+pub mod ground;
+mod load;
+
+pub use active::{Active, ActiveKind, Basis, Figure, GrassTolerance, SeedWait, Site, Tolerance, YearlyMax};
+pub use grass::{CareLevel, CropCoefficient, Grass, NitrogenSplit, Range, Season};
+pub use ground::{ClimateStation, SlopeClass, SprinklerKind, Texture, Threshold};
+pub use load::TableFault;
+
+/// Every table, parsed once.
+#[derive(Clone, Debug)]
+pub struct Almanac {
+    /// Turf grasses.
+    pub grasses: Vec<Grass>,
+    /// Nitrogen by month.
+    pub nitrogen_splits: Vec<NitrogenSplit>,
+    /// Crop coefficients.
+    pub crop_coefficients: Vec<CropCoefficient>,
+    /// Active ingredients.
+    pub actives: Vec<Active>,
+    /// Soil textures.
+    pub textures: Vec<Texture>,
+    /// Slope classes, gentlest first.
+    pub slopes: Vec<SlopeClass>,
+    /// Sprinkler kinds.
+    pub sprinklers: Vec<SprinklerKind>,
+    /// Thresholds.
+    pub thresholds: Vec<Threshold>,
+    /// Built-in climate.
+    pub climate: Vec<ClimateStation>,
+}

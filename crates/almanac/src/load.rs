@@ -1,0 +1,120 @@
+//! The tables, parsed once from the text built into the program.
+
+use std::sync::OnceLock;
+
+use serde::Deserialize;
+use serde::de::DeserializeOwned;
+
+use crate::{
+    Active, Almanac, ClimateStation, CropCoefficient, Grass, NitrogenSplit, SlopeClass, SprinklerKind, Texture,
+    Threshold,
+};
+
+/// A table that does not read as its type says: a fault of the program, never of the person who runs it.
+#[derive(Debug, thiserror::Error)]
+#[error("built-in table data/{file} does not parse: {cause}")]
+pub struct TableFault {
+    /// File name in the data folder.
+    pub file: &'static str,
+    /// Line, column and reason.
+    pub cause: Box<toml::de::Error>,
+}
+
+impl Almanac {
+    /// The tables built into the program.
+    ///
+    /// # Panics
+    /// When a built-in table does not parse. The text is fixed at build time and a test reads all of it, so that is
+    /// a fault of the build.
+    pub fn embedded() -> &'static Almanac {
+        static TABLES: OnceLock<Almanac> = OnceLock::new();
+        TABLES.get_or_init(|| match Almanac::parse() {
+            Ok(tables) => tables,
+            Err(fault) => panic!("{fault}"),
+        })
+    }
+
+    /// Parses the built-in text.
+    ///
+    /// # Errors
+    /// [`TableFault`] naming the file, the line and the reason.
+    pub fn parse() -> Result<Almanac, TableFault> {
+        Ok(Almanac {
+            grasses: table::<Grasses>("grasses.toml", include_str!("../../../data/grasses.toml"))?.grass,
+            nitrogen_splits: table::<Splits>("nitrogen.toml", include_str!("../../../data/nitrogen.toml"))?.split,
+            crop_coefficients: table::<Coefficients>(
+                "crop_coefficients.toml",
+                include_str!("../../../data/crop_coefficients.toml"),
+            )?
+            .coefficient,
+            actives: table::<Actives>("actives.toml", include_str!("../../../data/actives.toml"))?.active,
+            textures: table::<Textures>("textures.toml", include_str!("../../../data/textures.toml"))?.texture,
+            slopes: table::<Slopes>("slopes.toml", include_str!("../../../data/slopes.toml"))?.slope,
+            sprinklers: table::<Sprinklers>("sprinklers.toml", include_str!("../../../data/sprinklers.toml"))?
+                .sprinkler,
+            thresholds: table::<Thresholds>("thresholds.toml", include_str!("../../../data/thresholds.toml"))?
+                .threshold,
+            climate: table::<Climate>("climate.toml", include_str!("../../../data/climate.toml"))?.station,
+        })
+    }
+}
+
+fn table<T: DeserializeOwned>(file: &'static str, text: &str) -> Result<T, TableFault> {
+    toml::from_str(text).map_err(|cause| TableFault { file, cause: Box::new(cause) })
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Grasses {
+    grass: Vec<Grass>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Splits {
+    split: Vec<NitrogenSplit>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Coefficients {
+    coefficient: Vec<CropCoefficient>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Actives {
+    active: Vec<Active>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Textures {
+    texture: Vec<Texture>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Slopes {
+    slope: Vec<SlopeClass>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Sprinklers {
+    sprinkler: Vec<SprinklerKind>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Thresholds {
+    threshold: Vec<Threshold>,
+}
+
+/// The only table that may be empty: a place far from every row is served by the user's own climate figures.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Climate {
+    #[serde(default)]
+    station: Vec<ClimateStation>,
+}
