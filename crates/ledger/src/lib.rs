@@ -1,0 +1,19 @@
+#![doc = include_str!("../README.md")]
+
+mod backup;
+mod digest;
+mod entries;
+mod error;
+mod json_lines;
+mod new_file;
+mod schema;
+mod store;
+mod weather;
+
+pub use backup::BackupReport;
+pub use entries::{ENTRIES_MAX, ENTRY_BYTES_MAX, ID_BYTES_MAX};
+pub use error::{ErrorKind, FAULTS_SHOWN_MAX, ImportFaults, LedgerError, LineFault};
+pub use json_lines::IMPORT_BYTES_MAX;
+pub use schema::APPLICATION_ID;
+pub use store::Ledger;
+pub use weather::{ImportSummary, WEATHER_DAYS_MAX, WeatherImport};

@@ -1,0 +1,263 @@
+//! Entries of every kind, as a property test needs them: any words, any finite figure, references in order.
+
+use proptest::collection::vec;
+use proptest::option;
+use proptest::prelude::*;
+use serde_json::{Map, Value, json};
+use yard::Entry;
+
+/// A note, for tests where the kind does not matter.
+pub fn note(id: &str, supersedes: Option<&str>) -> Entry {
+    let mut entry = json!({
+        "id": id,
+        "happened_on": "2026-05-01",
+        "recorded_at": "2026-05-01T18:00:00Z",
+        "body": { "kind": "note/1", "text": "Pâquerettes – 雛菊" },
+    });
+    if let Some(target) = supersedes {
+        entry["supersedes"] = json!(target);
+    }
+    serde_json::from_value(entry).unwrap()
+}
+
+/// Up to `most` entries of any kind, some of which supersede an earlier one.
+pub fn entries(most: usize) -> impl Strategy<Value = Vec<Entry>> {
+    let entry = (body(), day(), moment(), option::of(any::<prop::sample::Index>()));
+    vec(entry, 0..=most).prop_map(|drafts| {
+        let mut free: Vec<String> = Vec::new();
+        let mut entries = Vec::new();
+        for (n, (body, happened_on, recorded_at, target)) in drafts.into_iter().enumerate() {
+            let id = format!("e{n:04}");
+            let mut entry = json!({
+                "id": id, "happened_on": happened_on, "recorded_at": recorded_at, "body": body,
+            });
+            if let Some(target) = target.filter(|_| !free.is_empty()) {
+                entry["supersedes"] = json!(free.swap_remove(target.index(free.len())));
+            }
+            free.push(id);
+            entries.push(serde_json::from_value(entry).expect("a generated entry is one"));
+        }
+        entries
+    })
+}
+
+type Member = (&'static str, BoxedStrategy<Option<Value>>);
+
+fn must<T: Into<Value> + std::fmt::Debug + 'static>(
+    name: &'static str,
+    value: impl Strategy<Value = T> + 'static,
+) -> Member {
+    (name, value.prop_map(|v| Some(v.into())).boxed())
+}
+
+fn may<T: Into<Value> + std::fmt::Debug + 'static>(
+    name: &'static str,
+    value: impl Strategy<Value = T> + 'static,
+) -> Member {
+    (name, option::of(value.prop_map(Into::into)).boxed())
+}
+
+fn object(members: Vec<Member>) -> BoxedStrategy<Value> {
+    let (names, values): (Vec<_>, Vec<_>) = members.into_iter().unzip();
+    values
+        .prop_map(move |values| {
+            let members = names.iter().zip(values).filter_map(|(n, v)| Some((n.to_string(), v?)));
+            Value::Object(members.collect::<Map<_, _>>())
+        })
+        .boxed()
+}
+
+fn one_of(words: &'static [&'static str]) -> impl Strategy<Value = String> {
+    prop::sample::select(words).prop_map(str::to_owned)
+}
+
+fn figure() -> impl Strategy<Value = f64> {
+    use prop::num::f64::{NEGATIVE, NORMAL, POSITIVE, SUBNORMAL, ZERO};
+    prop_oneof![NORMAL | SUBNORMAL | ZERO | POSITIVE | NEGATIVE, (0..10_000i32).prop_map(f64::from)]
+}
+
+/// Any text there is: control characters, quotes, line separators, letters of all scripts.
+fn words() -> impl Strategy<Value = String> {
+    prop_oneof![
+        ".{0,40}",
+        vec(any::<char>(), 0..20).prop_map(String::from_iter),
+        "[äßéñ草Ωж🌱\u{2028}\n\r\t\"\\\\\u{0}\u{7f}]{0,12}",
+    ]
+}
+
+fn key() -> impl Strategy<Value = String> {
+    "[a-z0-9-]{1,12}"
+}
+
+fn keys() -> impl Strategy<Value = Vec<String>> {
+    vec(key(), 0..4)
+}
+
+fn day() -> impl Strategy<Value = String> {
+    (1900..2200i32, 1..=12u8, 1..=28u8).prop_map(|(y, m, d)| format!("{y:04}-{m:02}-{d:02}"))
+}
+
+fn moment() -> impl Strategy<Value = String> {
+    (0..4_102_444_800i64, 0..1_000_000_000i32).prop_map(|(s, ns)| jiff::Timestamp::new(s, ns).unwrap().to_string())
+}
+
+fn clock() -> impl Strategy<Value = String> {
+    (0..24u8, 0..60u8).prop_map(|(h, m)| format!("{h:02}:{m:02}:00"))
+}
+
+fn weekdays() -> impl Strategy<Value = Vec<i8>> {
+    vec(1..=7i8, 0..7)
+}
+
+fn applied() -> Vec<Member> {
+    vec![
+        must("areas", keys()),
+        must("product", key()),
+        must("rate_g_m2", figure()),
+        may("wind_ms", figure()),
+        may("air_c", figure()),
+        may("rain_in_hours", figure()),
+        may("watered_in_mm", figure()),
+        may("flowers_open", any::<bool>()),
+        may("remark", words()),
+    ]
+}
+
+fn seeded() -> Vec<Member> {
+    vec![
+        must("area", key()),
+        must("grass", key()),
+        must("rate_g_m2", figure()),
+        may("sowing", one_of(&["bare", "over"])),
+        may("remark", words()),
+    ]
+}
+
+fn planned(work: &'static str, mut members: Vec<Member>) -> Vec<Member> {
+    members.push(must("work", Just(work)));
+    members
+}
+
+/// Every kind with its members. A kind may stand here more than once.
+fn kinds() -> Vec<(&'static str, Vec<Member>)> {
+    let place =
+        || object(vec![must("latitude_deg", figure()), must("longitude_deg", figure()), must("elevation_m", figure())]);
+    let strength = || object(vec![must("active", key()), must("pct", figure())]);
+    let label = || {
+        object(vec![
+            may("rate_max_g_m2", figure()),
+            may("seed_wait_days", figure()),
+            may("interval_days", figure()),
+            may("active_yearly_max_g_m2", figure()),
+            may("rain_free_hours", figure()),
+            may("water_in_mm", figure()),
+        ])
+    };
+    vec![
+        (
+            "yard/1",
+            vec![
+                must("name", words()),
+                must("place", place()),
+                must("units", one_of(&["us-customary", "metric"])),
+                may("time_zone", Just("America/Denver")),
+                may("currency", words()),
+            ],
+        ),
+        (
+            "area/1",
+            vec![
+                must("key", key()),
+                must("name", words()),
+                must("size_m2", figure()),
+                may("cover", one_of(&["turf", "bed", "hedge", "hard"])),
+                may("grass", key()),
+                must("soil", key()),
+                may("slope_pct", figure()),
+                may("root_m", figure()),
+                may("mow_mm", figure()),
+                may("retired", any::<bool>()),
+            ],
+        ),
+        (
+            "zone/1",
+            vec![
+                must("key", key()),
+                must("name", words()),
+                must("areas", keys()),
+                must("sprinkler", key()),
+                may("rate_mm_h", figure()),
+                may("flow_lpm", figure()),
+                may("du_lq", figure()),
+                may("retired", any::<bool>()),
+            ],
+        ),
+        (
+            "water-rules/1",
+            vec![
+                must("from", clock()),
+                must("until", clock()),
+                may("weekdays", weekdays()),
+                may("parity", one_of(&["any", "odd", "even"])),
+                may("seed_exempt", any::<bool>()),
+            ],
+        ),
+        ("programme/1", vec![must("zone", key()), must("minutes", figure()), may("weekdays", weekdays())]),
+        (
+            "product/1",
+            vec![
+                must("key", key()),
+                must("name", words()),
+                may("form", one_of(&["granule", "liquid"])),
+                may("n_pct", figure()),
+                may("p2o5_pct", figure()),
+                may("k2o_pct", figure()),
+                may("slow_n_pct", figure()),
+                may("actives", vec(strength(), 0..3)),
+                may("label", label()),
+                may("pack_kg", figure()),
+            ],
+        ),
+        ("applied/1", applied()),
+        ("seeded/1", seeded()),
+        ("mowed/1", vec![must("areas", keys()), must("height_mm", figure()), may("bagged", any::<bool>())]),
+        (
+            "watered/1",
+            vec![may("zone", key()), may("area", key()), may("minutes", figure()), may("depth_mm", figure())],
+        ),
+        ("rain/1", vec![must("depth_mm", figure())]),
+        ("soil-water/1", vec![must("area", key()), must("depleted", figure())]),
+        (
+            "scouted/1",
+            vec![must("area", key()), must("seen", words()), may("share_pct", figure()), may("settled", any::<bool>())],
+        ),
+        ("repaired/1", vec![may("zone", key()), may("area", key()), must("done", words()), may("cost", figure())]),
+        ("bought/1", vec![must("what", words()), may("product", key()), may("amount", words()), may("cost", figure())]),
+        ("note/1", vec![may("area", key()), must("text", words())]),
+        ("planned/1", planned("apply", applied())),
+        ("planned/1", planned("sow", seeded())),
+        ("withdrawn/1", vec![may("why", words())]),
+    ]
+}
+
+fn body() -> impl Strategy<Value = Value> {
+    let bodies = kinds().into_iter().map(|(kind, mut members)| {
+        members.push(must("kind", Just(kind)));
+        object(members)
+    });
+    prop::strategy::Union::new(bodies)
+}
+
+/// The generator knows every kind the yard knows: a kind that was added must be added above. The yard's own list is in the
+/// message with which it refuses an unknown kind.
+#[test]
+fn every_kind_is_generated() {
+    let refusal = serde_json::from_value::<yard::Body>(json!({ "kind": "?" })).unwrap_err();
+    let refusal = refusal.to_string();
+    let known: Vec<&str> = refusal.split('`').filter(|word| word.contains('/')).collect();
+    assert!(known.len() > 10, "{refusal}");
+    let generated: Vec<&str> = kinds().into_iter().map(|(kind, _)| kind).collect();
+    for kind in known {
+        assert!(generated.contains(&kind), "no generator for {kind}");
+    }
+}

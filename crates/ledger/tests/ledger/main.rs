@@ -1,0 +1,9 @@
+//! The ledger from outside: one module a matter.
+
+mod append;
+mod backup;
+mod durability;
+mod files;
+mod generate;
+mod json_lines;
+mod weather;
