@@ -1,0 +1,367 @@
+//! Weed preventer: the window between soil warm enough to start the clock and the first crabgrass.
+
+use almanac::{Active, ActiveKind, Threshold};
+use jiff::{Span, civil::Date};
+use reckon::working::{Step, Value};
+
+use super::checks::{active_doses, check_application, nearest_clear_day, safe_with_seed};
+use super::{Item, Job, Level, Scene, Urgency, window_of};
+use crate::entry::{Applied, AreaFacts, ProductFacts, Work};
+use crate::fold::Yard;
+use crate::units::Quantity;
+use crate::weather::{Outlook, step_soil};
+
+/// Days ahead the window is shown.
+const LOOK_AHEAD_DAYS: i64 = 45;
+
+struct Clock {
+    /// Degree days of air (base of `crab_pre`) to the end of yesterday.
+    air: f64,
+    /// Degree days of soil (base of `crab_first`) to the end of yesterday.
+    soil: f64,
+    air_from: Date,
+    soil_from: Date,
+}
+
+fn start_of(scene: &Scene<'_>, threshold: &Threshold) -> Option<Date> {
+    let [month, day] = threshold.start?;
+    Some(scene.season_start(i8::try_from(month).ok()?, i8::try_from(day).ok()?))
+}
+
+fn clock(scene: &Scene<'_>, pre: &Threshold, first: &Threshold) -> Option<Clock> {
+    let yesterday = scene.yesterday();
+    // Both clocks belong to the same spring: the soil's starts so many days after the air's.
+    let air_from = start_of(scene, pre)?;
+    let [air_month, air_day] = pre.start?;
+    let [soil_month, soil_day] = first.start?;
+    let day = |m: u8, d: u8| Date::new(2001, i8::try_from(m).ok()?, i8::try_from(d).ok()?).ok();
+    let lag = Yard::days_between(day(air_month, air_day)?, day(soil_month, soil_day)?);
+    let soil_from = air_from.checked_add(Span::new().days(lag)).ok()?;
+    let (air_base, soil_base) = (pre.base_c?, first.base_c?);
+    let mut clock = Clock { air: 0.0, soil: 0.0, air_from, soil_from };
+    if air_from <= yesterday {
+        for day in scene.weather.run(air_from.min(soil_from), yesterday) {
+            if day.date >= air_from {
+                clock.air += (day.tmean_c() - air_base).max(0.0);
+            }
+            if day.date >= soil_from {
+                clock.soil += (day.soil_c - soil_base).max(0.0);
+            }
+        }
+    }
+    Some(clock)
+}
+
+/// Days from today until a sum is reached in each year of the outlook; `None` when not within its length.
+fn days_until(
+    scene: &Scene<'_>,
+    outlook: &Outlook<'_>,
+    clock: &Clock,
+    goal: f64,
+    base: f64,
+    soil: bool,
+) -> Vec<Option<i64>> {
+    let yesterday_soil = scene.weather.day(scene.yesterday()).soil_c;
+    let (start_sum, from) = if soil { (clock.soil, clock.soil_from) } else { (clock.air, clock.air_from) };
+    outlook
+        .years
+        .iter()
+        .map(|year| {
+            let mut sum = start_sum;
+            let mut soil_c = yesterday_soil;
+            if sum >= goal {
+                return Some(0);
+            }
+            for (i, day) in year.iter().enumerate() {
+                let date = scene.on.checked_add(Span::new().days(i as i64)).ok()?;
+                soil_c = step_soil(soil_c, day.tmean_c());
+                if date >= from {
+                    sum += ((if soil { soil_c } else { day.tmean_c() }) - base).max(0.0);
+                }
+                if sum >= goal {
+                    return Some(i as i64);
+                }
+            }
+            None
+        })
+        .collect()
+}
+
+/// The barrier still in the ground of an area: ingredient, day put down, last day it holds.
+pub fn barrier<'a>(scene: &Scene<'a>, area: &str) -> Option<(&'a Active, Date, Date)> {
+    scene
+        .yard
+        .applications
+        .iter()
+        .rev()
+        .filter(|a| a.on <= scene.on && a.fact.areas.iter().any(|k| k == area))
+        .find_map(|a| {
+            let product = scene.yard.product(&a.fact.product)?;
+            active_doses(product, a.fact.rate_g_m2).find_map(|(key, _)| {
+                let active = scene.almanac.active(key).filter(|x| x.kind == ActiveKind::Preventer)?;
+                let weeks = active.barrier_weeks?.low;
+                let until = a.on.checked_add(Span::new().days((weeks * 7.0).round() as i64)).ok()?;
+                (until >= scene.on).then_some((active, a.on, until))
+            })
+        })
+}
+
+/// The preventer on the shelf: a product with a preventer in it, plain ones before those with nitrogen.
+fn preventer_product<'a>(scene: &Scene<'a>) -> Option<(&'a ProductFacts, &'a Active, f64)> {
+    let mut found: Vec<(&ProductFacts, &Active, f64)> = scene
+        .yard
+        .products
+        .iter()
+        .filter_map(|p| {
+            p.actives.iter().find_map(|s| {
+                let active = scene.almanac.active(&s.active).filter(|a| a.kind == ActiveKind::Preventer)?;
+                active.sites.contains(&almanac::Site::Turf).then_some((p, active, s.pct))
+            })
+        })
+        .collect();
+    found.sort_by(|a, b| a.0.n_pct.total_cmp(&b.0.n_pct));
+    found.into_iter().next()
+}
+
+/// One item for the lawns without a barrier, and one for each lawn where seed stands in the way.
+pub fn items(scene: &Scene<'_>, outlook: &Outlook<'_>) -> Vec<Item> {
+    let (Some(pre), Some(first)) = (scene.almanac.threshold("crab_pre"), scene.almanac.threshold("crab_first")) else {
+        return Vec::new();
+    };
+    let (Some(clock), Some(air_base), Some(soil_base)) = (clock(scene, pre, first), pre.base_c, first.base_c) else {
+        return Vec::new();
+    };
+    // After the main flush of the season the window is over until next year.
+    let major = scene.almanac.threshold("crab_major").map_or(first.high * 3.0, |t| t.low);
+    if clock.soil >= major {
+        return Vec::new();
+    }
+    let opens = window_of(scene.on, days_until(scene, outlook, &clock, pre.low, air_base, false));
+    let closes = window_of(scene.on, days_until(scene, outlook, &clock, first.low, soil_base, true));
+    let (Some(opens), Some(closes)) = (opens, closes) else { return Vec::new() };
+    if Yard::days_between(scene.on, opens.likely) > LOOK_AHEAD_DAYS {
+        return Vec::new();
+    }
+    let bare: Vec<&AreaFacts> = scene.yard.lawns().filter(|a| barrier(scene, &a.key).is_none()).collect();
+    if bare.is_empty() {
+        return Vec::new();
+    }
+    let late = clock.soil >= first.low;
+    let u = scene.units();
+    // The air clock's own end, where that comes first.
+    let air_ends = window_of(scene.on, days_until(scene, outlook, &clock, pre.high, air_base, false));
+    let air_over = clock.air >= pre.high;
+    let latest = air_ends.map_or(closes.likely, |w| w.likely.min(closes.likely));
+    let working = vec![
+        Step::new(
+            "clock that opens the window",
+            "Σ max(0, mean air − base)",
+            vec![
+                Value::number("base", air_base, "°C"),
+                Value::text("from", clock.air_from.to_string()),
+                Value::number("opens at", pre.low, "°C·d").from(pre.source.clone()),
+                Value::number("closes at", pre.high, "°C·d").from(pre.source.clone()),
+            ],
+            Value::number("sum to yesterday", clock.air, "°C·d"),
+        ),
+        Step::new(
+            "clock of the first crabgrass",
+            "Σ max(0, soil at 25 mm − base)",
+            vec![
+                Value::number("base", soil_base, "°C"),
+                Value::text("from", clock.soil_from.to_string()),
+                Value::number("first seedlings at", first.low, "°C·d").from(first.source.clone()),
+            ],
+            Value::number("sum to yesterday", clock.soil, "°C·d")
+                .assumed("soil temperature reckoned from air; a probe at 1 in would tell"),
+        ),
+        Step::new(
+            "days ahead",
+            "each year of the outlook laid on the days ahead; 10, 50 and 90 % points",
+            vec![Value::text("years", outlook.basis.clone())],
+            Value::text("likely", format!("opens {}, first seedlings {}", opens.likely, closes.likely)),
+        ),
+    ];
+    let soil_now = scene.weather.day(scene.yesterday()).soil_c;
+    let why = format!(
+        "The soil is at about {}. Degree days stand at {}; the preventer goes down between {} and {}{}. By soil temperature the first crabgrass is likely about {} ({} to {}).",
+        u.say(Quantity::Temperature, soil_now),
+        u.say(Quantity::DegreeDays, clock.air),
+        u.say(Quantity::DegreeDays, pre.low),
+        u.say(Quantity::DegreeDays, pre.high),
+        if air_over { ", so it is due at once" } else { "" },
+        closes.likely,
+        closes.early,
+        closes.late
+    );
+    let product = preventer_product(scene);
+    let mut free = Vec::new();
+    let mut out = Vec::new();
+    for area in bare {
+        let seedy = scene.yard.plans.iter().any(|p| matches!(&p.fact.work, Work::Sow(s) if s.area == area.key))
+            || scene.yard.last_seeding(&area.key, scene.on).is_some_and(|s| Yard::days_between(s.on, scene.on) < 120);
+        if seedy {
+            out.extend(seeded_area(scene, area, product, &why, &working, late, opens.likely, latest));
+        } else {
+            free.push(area);
+        }
+    }
+    if !free.is_empty() {
+        out.insert(0, free_areas(scene, &free, product, why, working, late, opens.likely, latest));
+    }
+    for item in &mut out {
+        item.window = Some(closes);
+    }
+    out
+}
+
+fn timing(scene: &Scene<'_>, late: bool, opens: Date, closes: Date) -> (Urgency, Date, Date) {
+    let by = closes.yesterday().unwrap_or(closes).max(scene.on);
+    let from = opens.max(scene.on);
+    let urgency = if late {
+        Urgency::ThisWeek
+    } else if opens <= scene.on {
+        if Yard::days_between(scene.on, by) <= 3 { Urgency::Today } else { Urgency::ThisWeek }
+    } else {
+        super::urgency_of(scene.on, from)
+    };
+    (urgency, from, by)
+}
+
+fn work_for(areas: &[&AreaFacts], product: &ProductFacts, rate: f64) -> Applied {
+    Applied {
+        areas: areas.iter().map(|a| a.key.clone()).collect(),
+        product: product.key.clone(),
+        rate_g_m2: rate,
+        wind_ms: None,
+        air_c: None,
+        rain_in_hours: None,
+        watered_in_mm: None,
+        flowers_open: false,
+        remark: String::new(),
+    }
+}
+
+const CAUTION: &str = "Read the label first: it is the law. Gloves, long sleeves; keep children and pets off until it is watered in and dry; sweep granules off paving; keep away from water's edge, wells and drains.";
+
+#[allow(clippy::too_many_arguments)]
+fn free_areas(
+    scene: &Scene<'_>,
+    areas: &[&AreaFacts],
+    product: Option<(&ProductFacts, &Active, f64)>,
+    why: String,
+    mut working: Vec<Step>,
+    late: bool,
+    opens: Date,
+    closes: Date,
+) -> Item {
+    let u = scene.units();
+    let (urgency, from, by) = timing(scene, late, opens, closes);
+    let names = scene.yard.area_names(&areas.iter().map(|a| a.key.clone()).collect::<Vec<_>>());
+    let size: f64 = areas.iter().map(|a| a.size_m2).sum();
+    let mut amounts = Vec::new();
+    let mut findings = Vec::new();
+    match product {
+        Some((p, active, pct)) => {
+            let wanted = active.rate_g_m2.middle() / (pct / 100.0);
+            let rate = p.label.rate_max_g_m2.map_or(wanted, |max| wanted.min(max));
+            let total = rate * size / 1000.0;
+            amounts.push(format!(
+                "{} of {} at {} ({} of {})",
+                u.say(Quantity::Mass, total),
+                p.name,
+                u.say(Quantity::Dose, rate),
+                u.say(Quantity::Dose, rate * pct / 100.0),
+                active.name
+            ));
+            working.push(Step::new(
+                "product",
+                "middle of the usual rate ÷ strength, times the area",
+                vec![
+                    Value::number("active", active.rate_g_m2.middle(), "g/m²").from(active.rate_source.clone()),
+                    Value::number("strength", pct, "%").from("the bag"),
+                    Value::number("size", size, "m²"),
+                ],
+                Value::number("product", total, "kg"),
+            ));
+            findings = check_application(scene, &work_for(areas, p, rate), from, None);
+            if late && active.id != "dithiopyr" {
+                amounts.push(
+                    "seedlings may be up already: only dithiopyr also stops crabgrass that has not yet branched"
+                        .to_owned(),
+                );
+            }
+        }
+        None => amounts.push("no preventer is on the shelf: enter one to get its weight".to_owned()),
+    }
+    Item {
+        id: format!("prevent:{}", areas.iter().map(|a| a.key.as_str()).collect::<Vec<_>>().join("+")),
+        job: Job::Prevent,
+        title: if late {
+            format!("Weed preventer on {names}: late, the first crabgrass is due")
+        } else {
+            format!("Put weed preventer on {names}")
+        },
+        places: areas.iter().map(|a| scene.place_of(&a.key)).collect(),
+        amounts,
+        urgency,
+        from: Some(from),
+        by: Some(by),
+        window: None,
+        why,
+        findings,
+        cautions: vec![CAUTION.to_owned()],
+        working,
+        assumed: vec!["soil temperature is reckoned from air temperature; a probe an inch deep would tell".to_owned()],
+    }
+}
+
+#[allow(clippy::too_many_arguments)]
+fn seeded_area(
+    scene: &Scene<'_>,
+    area: &AreaFacts,
+    product: Option<(&ProductFacts, &Active, f64)>,
+    why: &str,
+    working: &[Step],
+    late: bool,
+    opens: Date,
+    closes: Date,
+) -> Option<Item> {
+    let (product, active, pct) = product?;
+    let (urgency, from, by) = timing(scene, late, opens, closes);
+    let rate = active.rate_g_m2.middle() / (pct / 100.0);
+    let work = work_for(&[area], product, rate);
+    let findings = check_application(scene, &work, from, None);
+    let stopped = findings.iter().any(|f| f.level == Level::Stop);
+    let cautious = findings.iter().any(|f| f.level == Level::Caution);
+    if !stopped && !cautious {
+        return None;
+    }
+    let grass = area.grass.as_deref().unwrap_or("");
+    let alternatives: Vec<&str> = safe_with_seed(scene, grass).iter().map(|a| a.name.as_str()).collect();
+    let clear = nearest_clear_day(from, |day| check_application(scene, &work, day, None)).filter(|d| *d > from);
+    let mut amounts = vec![format!("no {} here now: it would stop the seed as well as the weeds", active.name)];
+    if !alternatives.is_empty() {
+        amounts.push(format!("may go with seed of this grass: {} (read the label)", alternatives.join(" or ")));
+    }
+    amounts.push("or pull crabgrass by hand this year; thick young grass shades it out".to_owned());
+    if let Some(day) = clear {
+        amounts.push(format!("{} is free to go down from {day}", active.name));
+    }
+    Some(Item {
+        id: format!("prevent:{}", area.key),
+        job: Job::Prevent,
+        title: format!("Keep weed preventer off {}", area.name),
+        places: vec![scene.place_of(&area.key)],
+        amounts,
+        urgency: if urgency == Urgency::Ahead { Urgency::Ahead } else { Urgency::Held },
+        from: Some(from),
+        by: Some(by),
+        window: None,
+        why: format!("Seed is in or planned on {}. {why}", area.name),
+        findings,
+        cautions: vec![CAUTION.to_owned()],
+        working: working.to_vec(),
+        assumed: Vec::new(),
+    })
+}

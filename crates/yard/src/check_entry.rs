@@ -1,0 +1,291 @@
+//! What an entry must satisfy before it is stored. All faults are told at once; nothing is stored with a fault.
+
+use almanac::Almanac;
+use jiff::civil::Date;
+
+use crate::entry::{Applied, Body, Cover, Entry, Seeded, Work};
+use crate::fold::Yard;
+
+/// One thing wrong with an entry.
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
+pub struct Fault {
+    /// The field, as forms and commands name it.
+    pub field: String,
+    /// What is wrong, the value seen, what is allowed.
+    pub message: String,
+}
+
+struct Faults(Vec<Fault>);
+
+impl Faults {
+    fn say(&mut self, field: &str, message: impl Into<String>) {
+        self.0.push(Fault { field: field.to_owned(), message: message.into() });
+    }
+
+    fn range(&mut self, field: &str, value: f64, min: f64, max: f64, unit: &str) {
+        if !(value.is_finite() && value >= min && value <= max) {
+            self.say(field, format!("{field} is {value}; it must be between {min} and {max} {unit}"));
+        }
+    }
+
+    fn range_maybe(&mut self, field: &str, value: Option<f64>, min: f64, max: f64, unit: &str) {
+        if let Some(v) = value {
+            self.range(field, v, min, max, unit);
+        }
+    }
+
+    fn words(&mut self, field: &str, text: &str, max: usize) {
+        if text.trim().is_empty() {
+            self.say(field, format!("{field} is empty; say it in a word or two"));
+        } else if text.chars().count() > max {
+            self.say(field, format!("{field} has {} letters; at most {max} are kept", text.chars().count()));
+        }
+    }
+
+    fn key(&mut self, field: &str, key: &str) {
+        let fine = !key.is_empty()
+            && key.len() <= 60
+            && key.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
+        if !fine {
+            self.say(field, format!("{field} is “{key}”; use up to 60 lower case letters, digits and hyphens"));
+        }
+    }
+
+    fn area(&mut self, yard: &Yard, field: &str, key: &str) {
+        if yard.area(key).is_none() {
+            let known: Vec<&str> = yard.areas.iter().map(|a| a.key.as_str()).collect();
+            self.say(field, format!("no area “{key}”; the areas are: {}", list_or_none(&known)));
+        }
+    }
+
+    fn zone(&mut self, yard: &Yard, field: &str, key: &str) {
+        if yard.zone(key).is_none() {
+            let known: Vec<&str> = yard.zones.iter().map(|z| z.key.as_str()).collect();
+            self.say(field, format!("no zone “{key}”; the zones are: {}", list_or_none(&known)));
+        }
+    }
+
+    fn weekdays(&mut self, days: &[i8]) {
+        if let Some(bad) = days.iter().find(|d| !(1..=7).contains(*d)) {
+            self.say("weekdays", format!("weekdays has {bad}; use 1 (Monday) to 7 (Sunday)"));
+        }
+    }
+}
+
+fn list_or_none(known: &[&str]) -> String {
+    if known.is_empty() { "none yet".to_owned() } else { known.join(", ") }
+}
+
+/// Earliest year an entry may be of.
+pub const YEAR_MIN: i16 = 1950;
+/// Latest year an entry may be of.
+pub const YEAR_MAX: i16 = 2150;
+/// Longest free text kept.
+pub const TEXT_MAX: usize = 4_000;
+
+/// Checks an entry against the yard it is meant for. `today` is the yard's own today: done things cannot lie after it.
+pub fn check_entry(entry: &Entry, yard: &Yard, almanac: &Almanac, today: Date) -> Vec<Fault> {
+    let mut f = Faults(Vec::new());
+    let year = entry.happened_on.year();
+    if !(YEAR_MIN..=YEAR_MAX).contains(&year) {
+        f.say(
+            "on",
+            format!("the date {} has the year {year}; it must be between {YEAR_MIN} and {YEAR_MAX}", entry.happened_on),
+        );
+    } else if matches!(entry.body, Body::Planned(_)) {
+        if Yard::days_between(today, entry.happened_on) > 3 * 366 {
+            f.say("on", format!("a plan for {} is more than three years ahead", entry.happened_on));
+        }
+    } else if entry.happened_on > today {
+        f.say(
+            "on",
+            format!("{} is after today ({today}); what is still to come is a plan, not a log", entry.happened_on),
+        );
+    }
+    check_body(&mut f, &entry.body, yard, almanac);
+    f.0
+}
+
+fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
+    match body {
+        Body::Yard(y) => {
+            f.words("name", &y.name, 80);
+            f.range("latitude", y.place.latitude_deg, -66.0, 66.0, "degrees (north positive)");
+            f.range("longitude", y.place.longitude_deg, -180.0, 180.0, "degrees (east positive)");
+            f.range("elevation", y.place.elevation_m, -430.0, 4500.0, "m");
+            if let Some(tz) = &y.time_zone
+                && jiff::tz::db().get(tz).is_err()
+            {
+                f.say("time_zone", format!("no time zone “{tz}”; write it like America/Denver"));
+            }
+            if y.currency.chars().count() > 4 {
+                f.say("currency", "the money sign has at most four letters");
+            }
+        }
+        Body::Area(a) => {
+            f.key("key", &a.key);
+            f.words("name", &a.name, 80);
+            f.range("size", a.size_m2, 0.5, 200_000.0, "m²");
+            if almanac.texture(&a.soil).is_none() {
+                let known: Vec<&str> = almanac.textures.iter().map(|t| t.id.as_str()).collect();
+                f.say("soil", format!("no soil texture “{}”; choose one of: {}", a.soil, known.join(", ")));
+            }
+            match (&a.grass, a.cover) {
+                (Some(g), _) if almanac.grass(g).is_none() => {
+                    let known: Vec<&str> = almanac.grasses.iter().map(|g| g.id.as_str()).collect();
+                    f.say("grass", format!("no grass “{g}”; choose one of: {}", known.join(", ")));
+                }
+                (None, Cover::Turf) => f.say("grass", "a lawn needs its grass"),
+                _ => {}
+            }
+            f.range("slope", a.slope_pct, 0.0, 100.0, "%");
+            f.range_maybe("root", a.root_m, 0.01, 2.0, "m");
+            f.range_maybe("mow", a.mow_mm, 5.0, 200.0, "mm");
+        }
+        Body::Zone(z) => {
+            f.key("key", &z.key);
+            f.words("name", &z.name, 80);
+            if z.areas.is_empty() {
+                f.say("areas", "a zone waters at least one area");
+            }
+            for a in &z.areas {
+                f.area(yard, "areas", a);
+            }
+            if almanac.sprinkler(&z.sprinkler).is_none() {
+                let known: Vec<&str> = almanac.sprinklers.iter().map(|s| s.id.as_str()).collect();
+                f.say("sprinkler", format!("no sprinkler kind “{}”; choose one of: {}", z.sprinkler, known.join(", ")));
+            }
+            f.range_maybe("rate", z.rate_mm_h, 0.5, 200.0, "mm/h");
+            f.range_maybe("flow", z.flow_lpm, 0.1, 1000.0, "L/min");
+            f.range_maybe("du", z.du_lq, 0.1, 1.0, "(share)");
+        }
+        Body::WaterRules(r) => {
+            f.weekdays(&r.weekdays);
+            if r.from == r.until {
+                f.say("until", "the watering hours start and end at the same time");
+            }
+        }
+        Body::Programme(p) => {
+            f.zone(yard, "zone", &p.zone);
+            f.range("minutes", p.minutes, 0.0, 600.0, "min");
+            f.weekdays(&p.weekdays);
+        }
+        Body::Product(p) => {
+            f.key("key", &p.key);
+            f.words("name", &p.name, 120);
+            for (field, v) in [("n", p.n_pct), ("p2o5", p.p2o5_pct), ("k2o", p.k2o_pct), ("slow", p.slow_n_pct)] {
+                f.range(field, v, 0.0, 100.0, "%");
+            }
+            if p.n_pct + p.p2o5_pct + p.k2o_pct > 100.0 {
+                f.say("n", "the analysis adds to more than 100 %");
+            }
+            for s in &p.actives {
+                if almanac.active(&s.active).is_none() {
+                    let known: Vec<&str> = almanac.actives.iter().map(|a| a.id.as_str()).collect();
+                    f.say("actives", format!("no active ingredient “{}”; known: {}", s.active, known.join(", ")));
+                }
+                f.range("strength", s.pct, 0.0001, 150.0, "%");
+            }
+            let l = &p.label;
+            f.range_maybe("label_rate_max", l.rate_max_g_m2, 0.0001, 1000.0, "g/m²");
+            f.range_maybe("label_seed_wait", l.seed_wait_days, 0.0, 800.0, "days");
+            f.range_maybe("label_interval", l.interval_days, 0.0, 800.0, "days");
+            f.range_maybe("label_active_year", l.active_yearly_max_g_m2, 0.00001, 500.0, "g/m²");
+            f.range_maybe("label_rain_free", l.rain_free_hours, 0.0, 240.0, "hours");
+            f.range_maybe("label_water_in", l.water_in_mm, 0.0, 100.0, "mm");
+            f.range_maybe("pack", p.pack_kg, 0.001, 2000.0, "kg");
+        }
+        Body::Applied(a) => applied(f, a, yard),
+        Body::Seeded(s) => seeded(f, s, yard, almanac),
+        Body::Mowed(m) => {
+            areas(f, &m.areas, yard);
+            f.range("height", m.height_mm, 5.0, 300.0, "mm");
+        }
+        Body::Watered(w) => match (&w.zone, &w.area, w.minutes, w.depth_mm) {
+            (Some(z), None, Some(minutes), None) => {
+                f.zone(yard, "zone", z);
+                f.range("minutes", minutes, 0.1, 1440.0, "min");
+            }
+            (None, Some(a), None, Some(depth)) => {
+                f.area(yard, "area", a);
+                f.range("depth", depth, 0.1, 300.0, "mm");
+            }
+            _ => f.say("zone", "say either a zone and its minutes, or an area and the depth put on"),
+        },
+        Body::Rain(r) => f.range("depth", r.depth_mm, 0.0, 1000.0, "mm"),
+        Body::SoilWater(s) => {
+            f.area(yard, "area", &s.area);
+            f.range("depleted", s.depleted, 0.0, 1.0, "(0 = full, 1 = wilting)");
+        }
+        Body::Scouted(s) => {
+            f.area(yard, "area", &s.area);
+            f.words("seen", &s.seen, TEXT_MAX);
+            f.range_maybe("share", s.share_pct, 0.0, 100.0, "%");
+        }
+        Body::Repaired(r) => {
+            f.words("done", &r.done, TEXT_MAX);
+            if let Some(z) = &r.zone {
+                f.zone(yard, "zone", z);
+            }
+            if let Some(a) = &r.area {
+                f.area(yard, "area", a);
+            }
+            f.range_maybe("cost", r.cost, 0.0, 10_000_000.0, "");
+        }
+        Body::Bought(b) => {
+            f.words("what", &b.what, 400);
+            if let Some(p) = &b.product
+                && yard.product(p).is_none()
+            {
+                f.say("product", format!("no product “{p}” on the shelf"));
+            }
+            f.range_maybe("cost", b.cost, 0.0, 10_000_000.0, "");
+        }
+        Body::Note(n) => {
+            f.words("text", &n.text, TEXT_MAX);
+            if let Some(a) = &n.area {
+                f.area(yard, "area", a);
+            }
+        }
+        Body::Planned(p) => match &p.work {
+            Work::Apply(a) => applied(f, a, yard),
+            Work::Sow(s) => seeded(f, s, yard, almanac),
+        },
+        Body::Withdrawn(w) => {
+            if w.why.chars().count() > TEXT_MAX {
+                f.say("why", format!("at most {TEXT_MAX} letters are kept"));
+            }
+        }
+    }
+}
+
+fn areas(f: &mut Faults, keys: &[String], yard: &Yard) {
+    if keys.is_empty() {
+        f.say("areas", "say which area, or several");
+    }
+    for key in keys {
+        f.area(yard, "areas", key);
+    }
+}
+
+fn applied(f: &mut Faults, a: &Applied, yard: &Yard) {
+    areas(f, &a.areas, yard);
+    if yard.product(&a.product).is_none() {
+        let known: Vec<&str> = yard.products.iter().map(|p| p.key.as_str()).collect();
+        f.say("product", format!("no product “{}” on the shelf; there are: {}", a.product, list_or_none(&known)));
+    }
+    f.range("rate", a.rate_g_m2, 0.00001, 2000.0, "g/m²");
+    f.range_maybe("wind", a.wind_ms, 0.0, 60.0, "m/s");
+    f.range_maybe("air", a.air_c, -40.0, 60.0, "°C");
+    f.range_maybe("rain_in_hours", a.rain_in_hours, 0.0, 1000.0, "hours");
+    f.range_maybe("watered_in", a.watered_in_mm, 0.0, 200.0, "mm");
+}
+
+fn seeded(f: &mut Faults, s: &Seeded, yard: &Yard, almanac: &Almanac) {
+    f.area(yard, "area", &s.area);
+    if almanac.grass(&s.grass).is_none() {
+        let known: Vec<&str> = almanac.grasses.iter().map(|g| g.id.as_str()).collect();
+        f.say("grass", format!("no grass “{}”; choose one of: {}", s.grass, known.join(", ")));
+    }
+    f.range("rate", s.rate_g_m2, 0.05, 200.0, "g/m²");
+}

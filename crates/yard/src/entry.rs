@@ -1,0 +1,593 @@
+//! Entries: the facts a person records. Append-only; a correction or a withdrawal supersedes.
+//!
+//! Figures are SI, unit last in the field's name. The tag `kind` carries the version of its kind (`mowed/1`), so that old entries
+//! stay readable when a kind grows.
+
+use jiff::{Timestamp, civil::Date, civil::Time};
+use serde::{Deserialize, Serialize};
+
+use crate::units::Units;
+use crate::weather_day::Place;
+
+/// A short name for an area, zone or product: lower case letters, digits and hyphens.
+pub type Key = String;
+
+/// One recorded fact.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Entry {
+    /// Sortable unique id, made at the edge.
+    pub id: String,
+    /// The day it happened, or is planned for.
+    pub happened_on: Date,
+    /// The moment it was written down.
+    pub recorded_at: Timestamp,
+    /// The entry this one corrects or withdraws.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub supersedes: Option<String>,
+    /// What happened.
+    pub body: Body,
+}
+
+/// What happened.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "kind")]
+pub enum Body {
+    /// The yard as a whole.
+    #[serde(rename = "yard/1")]
+    Yard(YardFacts),
+    /// A piece of ground.
+    #[serde(rename = "area/1")]
+    Area(AreaFacts),
+    /// A sprinkler zone.
+    #[serde(rename = "zone/1")]
+    Zone(ZoneFacts),
+    /// When watering is possible and allowed.
+    #[serde(rename = "water-rules/1")]
+    WaterRules(WaterRules),
+    /// What the controller runs by itself.
+    #[serde(rename = "programme/1")]
+    Programme(Programme),
+    /// A product on the shelf, from its label.
+    #[serde(rename = "product/1")]
+    Product(ProductFacts),
+    /// Something was put down.
+    #[serde(rename = "applied/1")]
+    Applied(Applied),
+    /// Seed was sown.
+    #[serde(rename = "seeded/1")]
+    Seeded(Seeded),
+    /// Grass was cut.
+    #[serde(rename = "mowed/1")]
+    Mowed(Mowed),
+    /// Water was put on by hand or by a zone run beside the programme.
+    #[serde(rename = "watered/1")]
+    Watered(Watered),
+    /// The yard's own rain gauge was read.
+    #[serde(rename = "rain/1")]
+    Rain(RainGauge),
+    /// The soil's moisture was felt or measured.
+    #[serde(rename = "soil-water/1")]
+    SoilWater(SoilWaterSeen),
+    /// The ground was looked at.
+    #[serde(rename = "scouted/1")]
+    Scouted(Scouted),
+    /// Something was mended.
+    #[serde(rename = "repaired/1")]
+    Repaired(Repaired),
+    /// Something was bought.
+    #[serde(rename = "bought/1")]
+    Bought(Bought),
+    /// Anything else worth keeping.
+    #[serde(rename = "note/1")]
+    Note(Note),
+    /// Work meant to be done on `happened_on`.
+    #[serde(rename = "planned/1")]
+    Planned(Planned),
+    /// The superseded entry never was.
+    #[serde(rename = "withdrawn/1")]
+    Withdrawn(Withdrawn),
+}
+
+impl Body {
+    /// The kind without its version, as pages and commands name it.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::Yard(_) => "yard",
+            Self::Area(_) => "area",
+            Self::Zone(_) => "zone",
+            Self::WaterRules(_) => "water-rules",
+            Self::Programme(_) => "programme",
+            Self::Product(_) => "product",
+            Self::Applied(_) => "applied",
+            Self::Seeded(_) => "seeded",
+            Self::Mowed(_) => "mowed",
+            Self::Watered(_) => "watered",
+            Self::Rain(_) => "rain",
+            Self::SoilWater(_) => "soil-water",
+            Self::Scouted(_) => "scouted",
+            Self::Repaired(_) => "repaired",
+            Self::Bought(_) => "bought",
+            Self::Note(_) => "note",
+            Self::Planned(_) => "planned",
+            Self::Withdrawn(_) => "withdrawn",
+        }
+    }
+
+    /// Areas the entry is about, by key.
+    pub fn areas(&self) -> Vec<&str> {
+        match self {
+            Self::Area(a) => vec![&a.key],
+            Self::Zone(z) => z.areas.iter().map(String::as_str).collect(),
+            Self::Applied(a) => a.areas.iter().map(String::as_str).collect(),
+            Self::Seeded(s) => vec![&s.area],
+            Self::Mowed(m) => m.areas.iter().map(String::as_str).collect(),
+            Self::Watered(w) => w.area.as_deref().into_iter().collect(),
+            Self::SoilWater(s) => vec![&s.area],
+            Self::Scouted(s) => vec![&s.area],
+            Self::Repaired(r) => r.area.as_deref().into_iter().collect(),
+            Self::Note(n) => n.area.as_deref().into_iter().collect(),
+            Self::Planned(p) => match &p.work {
+                Work::Apply(a) => a.areas.iter().map(String::as_str).collect(),
+                Work::Sow(s) => vec![&s.area],
+            },
+            Self::Yard(_)
+            | Self::WaterRules(_)
+            | Self::Programme(_)
+            | Self::Product(_)
+            | Self::Rain(_)
+            | Self::Bought(_)
+            | Self::Withdrawn(_) => Vec::new(),
+        }
+    }
+
+    /// Zone the entry is about, by key.
+    pub fn zone(&self) -> Option<&str> {
+        match self {
+            Self::Zone(z) => Some(&z.key),
+            Self::Programme(p) => Some(&p.zone),
+            Self::Watered(w) => w.zone.as_deref(),
+            Self::Repaired(r) => r.zone.as_deref(),
+            _ => None,
+        }
+    }
+
+    /// Money spent, in the yard's currency.
+    pub fn cost(&self) -> Option<f64> {
+        match self {
+            Self::Repaired(r) => r.cost,
+            Self::Bought(b) => b.cost,
+            _ => None,
+        }
+    }
+}
+
+/// Name, place and habits.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct YardFacts {
+    /// What the owner calls it.
+    pub name: String,
+    /// Where it is.
+    pub place: Place,
+    /// Units the owner thinks in.
+    pub units: Units,
+    /// IANA time zone, e.g. "America/Denver"; the machine's own where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time_zone: Option<String>,
+    /// Sign put before money.
+    #[serde(default = "dollar")]
+    pub currency: String,
+}
+
+fn dollar() -> String {
+    "$".to_owned()
+}
+
+/// What covers an area.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Cover {
+    /// Mown grass.
+    #[default]
+    Turf,
+    /// Mulched bed with plants.
+    Bed,
+    /// Evergreen hedge.
+    Hedge,
+    /// Paving, gravel, building.
+    Hard,
+}
+
+impl Cover {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Turf => "lawn",
+            Self::Bed => "bed",
+            Self::Hedge => "hedge",
+            Self::Hard => "hard surface",
+        }
+    }
+}
+
+/// A piece of ground.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AreaFacts {
+    /// Key.
+    pub key: Key,
+    /// Name.
+    pub name: String,
+    /// Size (m²).
+    pub size_m2: f64,
+    /// What covers it.
+    #[serde(default)]
+    pub cover: Cover,
+    /// Grass key of the almanac; the chief one of a mix. Needed for turf.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grass: Option<Key>,
+    /// Soil texture key of the almanac.
+    pub soil: Key,
+    /// Slope (%).
+    #[serde(default)]
+    pub slope_pct: f64,
+    /// How hard it is fed.
+    #[serde(default)]
+    pub care: almanac::CareLevel,
+    /// Root depth found on a plug (m).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub root_m: Option<f64>,
+    /// Height the owner mows to (mm).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mow_mm: Option<f64>,
+    /// True once the area is no more.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub retired: bool,
+}
+
+/// A sprinkler zone.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ZoneFacts {
+    /// Key.
+    pub key: Key,
+    /// Name.
+    pub name: String,
+    /// Areas it waters, whole.
+    pub areas: Vec<Key>,
+    /// Sprinkler kind of the almanac.
+    pub sprinkler: Key,
+    /// Rate measured with cans or by meter (mm/h).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rate_mm_h: Option<f64>,
+    /// Flow of all heads (L/min); with the areas' size it gives the rate where none was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flow_lpm: Option<f64>,
+    /// Low-quarter distribution uniformity measured with cans (0..1).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub du_lq: Option<f64>,
+    /// True once the zone is no more.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub retired: bool,
+}
+
+/// Days of the month a water supplier allows.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Parity {
+    /// Every day.
+    #[default]
+    Any,
+    /// Odd days of the month, the 31st left out (common practice).
+    Odd,
+    /// Even days of the month.
+    Even,
+}
+
+/// When watering is possible and allowed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WaterRules {
+    /// Earliest start.
+    pub from: Time,
+    /// Latest end.
+    pub until: Time,
+    /// Allowed weekdays, Monday = 1; empty = all.
+    #[serde(default)]
+    pub weekdays: Vec<i8>,
+    /// Odd–even rule.
+    #[serde(default)]
+    pub parity: Parity,
+    /// New seed may be watered on any day (a permit or the rule's own exemption).
+    #[serde(default)]
+    pub seed_exempt: bool,
+}
+
+/// A standing programme of one zone; 0 minutes switches it off.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Programme {
+    /// Zone.
+    pub zone: Key,
+    /// Minutes on each running day.
+    pub minutes: f64,
+    /// Weekdays it runs, Monday = 1; empty = every day.
+    #[serde(default)]
+    pub weekdays: Vec<i8>,
+}
+
+/// Granule or liquid.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Form {
+    /// Spread dry.
+    #[default]
+    Granule,
+    /// Sprayed.
+    Liquid,
+}
+
+/// An active ingredient in a product.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Strength {
+    /// Almanac key.
+    pub active: Key,
+    /// Share of the product by weight (%); for liquids the grams in 1 mL × 100.
+    pub pct: f64,
+}
+
+/// Limits read off the label in hand; each replaces the almanac's typical figure.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct LabelLimits {
+    /// Highest product rate of one application (g/m²; mL/m² for liquids).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rate_max_g_m2: Option<f64>,
+    /// Days from application to sowing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub seed_wait_days: Option<f64>,
+    /// Days between applications.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub interval_days: Option<f64>,
+    /// Most active ingredient in a year (g/m²).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub active_yearly_max_g_m2: Option<f64>,
+    /// Hours without rain.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rain_free_hours: Option<f64>,
+    /// Water to follow (mm).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub water_in_mm: Option<f64>,
+}
+
+/// A product on the shelf.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ProductFacts {
+    /// Key.
+    pub key: Key,
+    /// Plain description ("starter fertiliser", "prodiamine granule").
+    pub name: String,
+    /// Granule or liquid.
+    #[serde(default)]
+    pub form: Form,
+    /// Nitrogen (%).
+    #[serde(default)]
+    pub n_pct: f64,
+    /// Phosphate, P₂O₅ (%).
+    #[serde(default)]
+    pub p2o5_pct: f64,
+    /// Potash, K₂O (%).
+    #[serde(default)]
+    pub k2o_pct: f64,
+    /// Share of the nitrogen that is slow release (%).
+    #[serde(default)]
+    pub slow_n_pct: f64,
+    /// Active ingredients.
+    #[serde(default)]
+    pub actives: Vec<Strength>,
+    /// Limits from the label.
+    #[serde(default)]
+    pub label: LabelLimits,
+    /// Pack (kg; L for liquids).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pack_kg: Option<f64>,
+}
+
+/// Something put down on areas.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Applied {
+    /// Areas, whole.
+    pub areas: Vec<Key>,
+    /// Product on the shelf.
+    pub product: Key,
+    /// Product on the ground (g/m²; mL/m² for liquids).
+    pub rate_g_m2: f64,
+    /// Wind at the time (m/s).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wind_ms: Option<f64>,
+    /// Air temperature at the time (°C).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub air_c: Option<f64>,
+    /// Hours until rain was, or is, expected.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rain_in_hours: Option<f64>,
+    /// Water put on afterwards to wash it in (mm).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub watered_in_mm: Option<f64>,
+    /// Flowers open on the ground treated.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub flowers_open: bool,
+    /// Free words.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub remark: String,
+}
+
+/// Sown on bare ground or into a stand.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Sowing {
+    /// New ground.
+    #[default]
+    Bare,
+    /// Into living turf.
+    Over,
+}
+
+/// Seed sown.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Seeded {
+    /// Area.
+    pub area: Key,
+    /// Grass key.
+    pub grass: Key,
+    /// Seed (g/m²).
+    pub rate_g_m2: f64,
+    /// Bare ground or over a stand.
+    #[serde(default)]
+    pub sowing: Sowing,
+    /// Free words.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub remark: String,
+}
+
+/// Grass cut.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Mowed {
+    /// Areas.
+    pub areas: Vec<Key>,
+    /// Height left standing (mm).
+    pub height_mm: f64,
+    /// Clippings taken off.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub bagged: bool,
+}
+
+/// Water put on: by a zone for so many minutes, or a depth on an area.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Watered {
+    /// Zone that ran.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub zone: Option<Key>,
+    /// Area watered by hand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area: Option<Key>,
+    /// Minutes the zone ran.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub minutes: Option<f64>,
+    /// Depth on the ground (mm).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth_mm: Option<f64>,
+}
+
+/// Rain of the day from the yard's own gauge; it goes before the station's.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RainGauge {
+    /// Depth (mm).
+    pub depth_mm: f64,
+}
+
+/// How much of the plant-available water was gone.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SoilWaterSeen {
+    /// Area.
+    pub area: Key,
+    /// Share of the available water used up, 0 = full after a soaking, 1 = wilting.
+    pub depleted: f64,
+}
+
+/// What was seen on the ground.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Scouted {
+    /// Area.
+    pub area: Key,
+    /// What was seen, in words.
+    pub seen: String,
+    /// Share of the stand affected or bare (%).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub share_pct: Option<f64>,
+    /// The cause is known or the matter closed.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub settled: bool,
+}
+
+/// Something mended.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Repaired {
+    /// Zone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub zone: Option<Key>,
+    /// Area.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area: Option<Key>,
+    /// What was done, with what parts.
+    pub done: String,
+    /// Cost.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cost: Option<f64>,
+}
+
+/// Something bought.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Bought {
+    /// What.
+    pub what: String,
+    /// Product on the shelf it belongs to.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub product: Option<Key>,
+    /// Amount in the words of the receipt ("2 bags of 20 lb").
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub amount: String,
+    /// Cost.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cost: Option<f64>,
+}
+
+/// Free words.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Note {
+    /// Area.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area: Option<Key>,
+    /// The words.
+    pub text: String,
+}
+
+/// Work meant to be done.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "work", rename_all = "kebab-case")]
+pub enum Work {
+    /// Put something down.
+    Apply(Applied),
+    /// Sow.
+    Sow(Seeded),
+}
+
+/// Work meant to be done on the entry's day.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Planned {
+    /// The work.
+    #[serde(flatten)]
+    pub work: Work,
+}
+
+/// The superseded entry never was.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Withdrawn {
+    /// Why.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub why: String,
+}

@@ -1,0 +1,210 @@
+//! The fold: entries in, a [`Yard`] out. Nothing is decided here; the yard is only what the entries say.
+
+use std::collections::{BTreeMap, HashMap, HashSet};
+
+use jiff::civil::Date;
+
+use crate::entry::{
+    Applied, AreaFacts, Body, Bought, Cover, Entry, Mowed, Note, Planned, ProductFacts, Programme, Repaired, Scouted,
+    Seeded, SoilWaterSeen, WaterRules, Watered, YardFacts, ZoneFacts,
+};
+use crate::units::Units;
+
+/// A fact with its day and the entry that told it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Dated<T> {
+    /// Entry id.
+    pub id: String,
+    /// Day it happened.
+    pub on: Date,
+    /// The fact.
+    pub fact: T,
+}
+
+/// Everything known about a yard on one day.
+#[derive(Clone, Debug, Default)]
+pub struct Yard {
+    /// Name, place, habits; `None` until the yard is made.
+    pub facts: Option<YardFacts>,
+    /// Areas in the order they were first drawn, retired ones left out.
+    pub areas: Vec<AreaFacts>,
+    /// Zones in the order they were first told, retired ones left out.
+    pub zones: Vec<ZoneFacts>,
+    /// Rules for watering.
+    pub water_rules: Option<WaterRules>,
+    /// Programmes as they were set, oldest first.
+    pub programmes: Vec<Dated<Programme>>,
+    /// Products on the shelf.
+    pub products: Vec<ProductFacts>,
+    /// What was put down, oldest first.
+    pub applications: Vec<Dated<Applied>>,
+    /// What was sown.
+    pub seedings: Vec<Dated<Seeded>>,
+    /// What was mown.
+    pub mowings: Vec<Dated<Mowed>>,
+    /// What was watered beside the programmes.
+    pub waterings: Vec<Dated<Watered>>,
+    /// The yard's own rain gauge by day (mm).
+    pub rain: BTreeMap<Date, f64>,
+    /// Soil moisture readings.
+    pub soil_water: Vec<Dated<SoilWaterSeen>>,
+    /// What was seen.
+    pub scoutings: Vec<Dated<Scouted>>,
+    /// What was mended.
+    pub repairs: Vec<Dated<Repaired>>,
+    /// What was bought.
+    pub purchases: Vec<Dated<Bought>>,
+    /// Free words.
+    pub notes: Vec<Dated<Note>>,
+    /// Work planned for the day of the fold or later.
+    pub plans: Vec<Dated<Planned>>,
+}
+
+/// The entries still in force: neither corrected nor withdrawn, and no withdrawals themselves.
+///
+/// Order: by day, then by the moment recorded, then by id.
+pub fn in_force(entries: &[Entry]) -> Vec<&Entry> {
+    let superseded: HashSet<&str> = entries.iter().filter_map(|e| e.supersedes.as_deref()).collect();
+    let mut live: Vec<&Entry> = entries
+        .iter()
+        .filter(|e| !superseded.contains(e.id.as_str()) && !matches!(e.body, Body::Withdrawn(_)))
+        .collect();
+    live.sort_by(|a, b| (a.happened_on, a.recorded_at, &a.id).cmp(&(b.happened_on, b.recorded_at, &b.id)));
+    live
+}
+
+/// Folds the entries into the yard as it stood at the end of `as_of`.
+///
+/// Facts of later days are left out; plans are kept when they are for `as_of` or later. The map (yard, areas, zones, rules) is
+/// taken even when it was first written down after `as_of`, so that looking back over an imported weather record still works.
+pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
+    let mut yard = Yard::default();
+    let mut area_at: HashMap<String, usize> = HashMap::new();
+    let mut zone_at: HashMap<String, usize> = HashMap::new();
+    let mut product_at: HashMap<String, usize> = HashMap::new();
+    let live = in_force(entries);
+    for entry in live {
+        let later = entry.happened_on > as_of;
+        let dated_id = || entry.id.clone();
+        match &entry.body {
+            Body::Yard(f) => {
+                if !later || yard.facts.is_none() {
+                    yard.facts = Some(f.clone());
+                }
+            }
+            Body::Area(a) => {
+                if !later || !area_at.contains_key(&a.key) {
+                    put(&mut yard.areas, &mut area_at, &a.key, a);
+                }
+            }
+            Body::Zone(z) => {
+                if !later || !zone_at.contains_key(&z.key) {
+                    put(&mut yard.zones, &mut zone_at, &z.key, z);
+                }
+            }
+            Body::Product(p) => put(&mut yard.products, &mut product_at, &p.key, p),
+            Body::WaterRules(r) => {
+                if !later || yard.water_rules.is_none() {
+                    yard.water_rules = Some(r.clone());
+                }
+            }
+            Body::Planned(p) => {
+                if entry.happened_on >= as_of {
+                    yard.plans.push(Dated { id: dated_id(), on: entry.happened_on, fact: p.clone() });
+                }
+            }
+            _ if later => {}
+            Body::Programme(f) => push(&mut yard.programmes, entry, f),
+            Body::Applied(f) => push(&mut yard.applications, entry, f),
+            Body::Seeded(f) => push(&mut yard.seedings, entry, f),
+            Body::Mowed(f) => push(&mut yard.mowings, entry, f),
+            Body::Watered(f) => push(&mut yard.waterings, entry, f),
+            Body::Rain(f) => *yard.rain.entry(entry.happened_on).or_insert(0.0) += f.depth_mm,
+            Body::SoilWater(f) => push(&mut yard.soil_water, entry, f),
+            Body::Scouted(f) => push(&mut yard.scoutings, entry, f),
+            Body::Repaired(f) => push(&mut yard.repairs, entry, f),
+            Body::Bought(f) => push(&mut yard.purchases, entry, f),
+            Body::Note(f) => push(&mut yard.notes, entry, f),
+            Body::Withdrawn(_) => {}
+        }
+    }
+    yard.areas.retain(|a| !a.retired);
+    yard.zones.retain(|z| !z.retired);
+    yard
+}
+
+fn push<T: Clone>(list: &mut Vec<Dated<T>>, entry: &Entry, fact: &T) {
+    list.push(Dated { id: entry.id.clone(), on: entry.happened_on, fact: fact.clone() });
+}
+
+fn put<T: Clone>(list: &mut Vec<T>, at: &mut HashMap<String, usize>, key: &str, fact: &T) {
+    match at.get(key) {
+        Some(&i) => list[i] = fact.clone(),
+        None => {
+            at.insert(key.to_owned(), list.len());
+            list.push(fact.clone());
+        }
+    }
+}
+
+impl Yard {
+    /// The user's units (US customary until told).
+    pub fn units(&self) -> Units {
+        self.facts.as_ref().map_or_else(Units::default, |f| f.units)
+    }
+
+    /// The area of this key.
+    pub fn area(&self, key: &str) -> Option<&AreaFacts> {
+        self.areas.iter().find(|a| a.key == key)
+    }
+
+    /// The zone of this key.
+    pub fn zone(&self, key: &str) -> Option<&ZoneFacts> {
+        self.zones.iter().find(|z| z.key == key)
+    }
+
+    /// The product of this key.
+    pub fn product(&self, key: &str) -> Option<&ProductFacts> {
+        self.products.iter().find(|p| p.key == key)
+    }
+
+    /// Areas of grass.
+    pub fn lawns(&self) -> impl Iterator<Item = &AreaFacts> {
+        self.areas.iter().filter(|a| a.cover == Cover::Turf)
+    }
+
+    /// Zones that water this area.
+    pub fn zones_of<'a>(&'a self, area: &'a str) -> impl Iterator<Item = &'a ZoneFacts> {
+        self.zones.iter().filter(move |z| z.areas.iter().any(|a| a == area))
+    }
+
+    /// The name of an area, or its key when the area is gone.
+    pub fn area_name<'a>(&'a self, key: &'a str) -> &'a str {
+        self.area(key).map_or(key, |a| &a.name)
+    }
+
+    /// Names of several areas in a sentence.
+    pub fn area_names(&self, keys: &[String]) -> String {
+        let names: Vec<&str> = keys.iter().map(|k| self.area_name(k)).collect();
+        match names.as_slice() {
+            [] => String::new(),
+            [one] => (*one).to_owned(),
+            [many @ .., last] => format!("{} and {last}", many.join(", ")),
+        }
+    }
+
+    /// The last sowing on an area on or before `on`.
+    pub fn last_seeding(&self, area: &str, on: Date) -> Option<&Dated<Seeded>> {
+        self.seedings.iter().rev().find(|s| s.fact.area == area && s.on <= on)
+    }
+
+    /// The last mowing of an area on or before `on`.
+    pub fn last_mowing(&self, area: &str, on: Date) -> Option<&Dated<Mowed>> {
+        self.mowings.iter().rev().find(|m| m.on <= on && m.fact.areas.iter().any(|a| a == area))
+    }
+
+    /// Days between two dates, `to − from`.
+    pub fn days_between(from: Date, to: Date) -> i64 {
+        i64::from((to - from).get_days())
+    }
+}

@@ -1,0 +1,22 @@
+#![doc = include_str!("../README.md")]
+
+pub mod advice;
+pub mod check_entry;
+pub mod entry;
+pub mod fold;
+pub mod form;
+pub mod prepare;
+pub mod scenario;
+pub mod units;
+pub mod weather;
+pub mod weather_day;
+pub mod words;
+
+pub use advice::{Advice, Item, advise};
+pub use check_entry::{Fault, check_entry};
+pub use entry::{Body, Entry, Key};
+pub use fold::{Yard, fold, in_force};
+pub use prepare::{Stamp, prepare};
+pub use units::{Quantity, Units};
+pub use weather::{Day, Weather};
+pub use weather_day::{Place, WeatherDay, WeatherRecord};

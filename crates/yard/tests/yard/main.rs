@@ -1,0 +1,7 @@
+//! The domain seen from outside: scenarios over real weather, invariants of the fold, checks against published waits.
+
+mod advice;
+mod checks;
+mod common;
+mod daybook;
+mod weather;
