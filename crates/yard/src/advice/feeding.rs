@@ -242,6 +242,7 @@ fn item(scene: &Scene<'_>, area: &AreaFacts) -> Option<Item> {
         from: Some(from),
         by: Some(by.max(from)),
         window: None,
+        window_of: "",
         why,
         findings,
         cautions,

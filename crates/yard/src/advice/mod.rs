@@ -1,12 +1,15 @@
 //! Advice: what to do, where, how much, when at the latest, why, what blocks it — a pure function of facts, tables and a day.
 
 pub mod checks;
+pub mod delivery;
 pub mod feeding;
 pub mod mowing;
 pub mod patches;
 pub mod plans;
 pub mod preventer;
+pub mod seed_water;
 pub mod seeding;
+pub mod soil;
 pub mod water;
 pub mod water_day;
 
@@ -19,7 +22,8 @@ use crate::fold::Yard;
 use crate::units::Units;
 use crate::weather::{Basis, Filled, Weather};
 pub use checks::{Finding, Level};
-pub use water::{AreaWater, ZoneState, ZoneWater};
+pub use soil::{AreaDay, AreaWater};
+pub use water::{ZoneState, ZoneWater};
 pub use water_day::WaterDay;
 
 /// What kind of work an item is.
@@ -122,8 +126,10 @@ pub struct Item {
     pub from: Option<Date>,
     /// Last day it does.
     pub by: Option<Date>,
-    /// When that day comes in other years, where it hangs on weather ahead.
+    /// When `window_of` comes in the years looked at, where it hangs on weather ahead.
     pub window: Option<Window>,
+    /// What the window is of: "stress begins", "first crabgrass".
+    pub window_of: &'static str,
     /// Why, in a sentence or two with figures.
     pub why: String,
     /// What stands in the way or wants care.
@@ -267,7 +273,7 @@ pub fn urgency_of(on: Date, due: Date) -> Urgency {
 pub fn advise(yard: &Yard, weather: &Weather, almanac: &Almanac, on: Date) -> Advice {
     let scene = Scene { yard, weather, almanac, on };
     let outlook = weather.outlook(scene.yesterday(), 366);
-    let areas = water::area_balances(&scene);
+    let areas = soil::area_balances(&scene);
     let zones = water::zone_plans(&scene, &areas, &outlook);
     let water_day = water_day::lay_out(&scene, &zones);
     let mut items = Vec::new();

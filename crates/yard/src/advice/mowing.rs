@@ -7,7 +7,7 @@ use almanac::Grass;
 use jiff::{Span, civil::Date};
 use reckon::working::{Step, Value};
 
-use super::water::AreaWater;
+use super::soil::AreaWater;
 use super::{Item, Job, Scene, Urgency, urgency_of, window_of};
 use crate::entry::AreaFacts;
 use crate::fold::Yard;
@@ -224,6 +224,7 @@ fn item(scene: &Scene<'_>, sward: &Sward<'_>, outlook: &Outlook<'_>) -> Option<I
         from: Some(begin.max(scene.on)),
         by: Some(by),
         window: Some(window),
+        window_of: "a cut would take more than a third",
         why,
         findings: Vec::new(),
         cautions,

@@ -34,6 +34,7 @@ pub fn items(scene: &Scene<'_>) -> Vec<Item> {
             from: Some(scene.on),
             by: Some(due.max(scene.on)),
             window: None,
+            window_of: "",
             why: format!(
                 "On {} you saw: “{}”. No cause is settled yet. Log what you find; tick “settled” when it is.",
                 seen.on, seen.fact.seen

@@ -112,6 +112,7 @@ fn item(scene: &Scene<'_>, id: &str, on: jiff::civil::Date, work: &Work) -> Item
         from: Some(on),
         by: Some(on),
         window: None,
+        window_of: "",
         why,
         findings,
         cautions: vec![

@@ -183,7 +183,7 @@ fn item(scene: &Scene<'_>, area: &AreaFacts, outlook: &Outlook<'_>) -> Option<It
         from: Some(from),
         by: Some(closes.likely),
         window: Some(closes),
-        why: format!(
+        window_of: "window closes",        why: format!(
             "{share:.0} % of it was thin or bare on {seen_on}. The window: {season_words}; likely {} to {}.",
             opens.likely, closes.likely
         ),

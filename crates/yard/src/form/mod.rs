@@ -1,0 +1,308 @@
+//! Forms: the fields of each kind of entry, once for the page, the command line and their help.
+//!
+//! A field's words are what the user typed, in the user's units; a unit written behind the number ("12 mm", "0.5in") goes before
+//! the yard's own.
+
+mod read;
+mod show;
+
+use std::collections::BTreeMap;
+
+pub use self::read::{body_from, key_of, measure};
+pub use self::show::typed_from;
+use crate::units::Quantity;
+
+/// How a field is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ask {
+    /// A number in the user's unit of this quantity.
+    Measure(Quantity),
+    /// A plain number; the text is its unit or meaning.
+    Number(&'static str),
+    /// One area.
+    Area,
+    /// One or more areas.
+    Areas,
+    /// One zone.
+    Zone,
+    /// A product on the shelf.
+    Product,
+    /// A grass of the almanac.
+    Grass,
+    /// A soil texture.
+    Soil,
+    /// A sprinkler kind.
+    Sprinkler,
+    /// One of these words.
+    Choice(&'static [&'static str]),
+    /// A tick.
+    Tick,
+    /// A line of words.
+    Line,
+    /// Several lines of words.
+    Text,
+    /// A clock time, 24 hours.
+    Clock,
+    /// Weekdays.
+    Weekdays,
+    /// Active ingredients with their strength: "prodiamine 0.48, dithiopyr 0.1".
+    Actives,
+}
+
+/// One field.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Field {
+    /// Name in forms and commands.
+    pub name: &'static str,
+    /// Words before it.
+    pub label: &'static str,
+    /// How it is asked for.
+    pub ask: Ask,
+    /// Must be told.
+    pub required: bool,
+    /// What would trip someone up; empty where nothing would.
+    pub help: &'static str,
+}
+
+/// One kind of entry as a form.
+#[derive(Clone, Copy, Debug)]
+pub struct FormSpec {
+    /// The kind, as commands name it.
+    pub kind: &'static str,
+    /// Heading.
+    pub title: &'static str,
+    /// Fields in order.
+    pub fields: &'static [Field],
+    /// Caution shown with it; empty where nothing can hurt.
+    pub caution: &'static str,
+}
+
+const fn field(name: &'static str, label: &'static str, ask: Ask, required: bool, help: &'static str) -> Field {
+    Field { name, label, ask, required, help }
+}
+
+const CHEMICAL: &str = "The label on the container is the law. Gloves, long sleeves, goggles when pouring; keep children and pets off until dry; keep away from water and wells. Poison line (US): 1-800-222-1222.";
+const DIG: &str = "Before digging, have buried lines marked. Water off and power off before opening anything; 120 V work is for a licensed electrician.";
+
+const APPLIED: &[Field] = &[
+    field("areas", "Where", Ask::Areas, true, ""),
+    field("product", "Product", Ask::Product, true, "enter the product from its label first"),
+    field(
+        "rate",
+        "Product on the ground",
+        Ask::Measure(Quantity::Dose),
+        true,
+        "weight of product, not of the ingredient",
+    ),
+    field("wind", "Wind", Ask::Measure(Quantity::Speed), false, ""),
+    field("air", "Air temperature", Ask::Measure(Quantity::Temperature), false, ""),
+    field("rain_in_hours", "Rain expected in", Ask::Number("hours"), false, ""),
+    field("watered_in", "Water put on after", Ask::Measure(Quantity::Depth), false, ""),
+    field("flowers_open", "Flowers are open there", Ask::Tick, false, ""),
+    field("remark", "Remark", Ask::Line, false, ""),
+];
+
+const SEEDED: &[Field] = &[
+    field("area", "Where", Ask::Area, true, ""),
+    field("grass", "Grass", Ask::Grass, true, ""),
+    field("rate", "Seed", Ask::Measure(Quantity::Dose), true, ""),
+    field("sowing", "Sown", Ask::Choice(&["bare", "over"]), false, "on bare ground or over a living stand"),
+    field("remark", "Remark", Ask::Line, false, ""),
+];
+
+/// Every form, in the order the log page shows them.
+pub const FORMS: &[FormSpec] = &[
+    FormSpec {
+        kind: "mowed",
+        title: "Mowed",
+        fields: &[
+            field("areas", "Where", Ask::Areas, true, ""),
+            field("height", "Height left", Ask::Measure(Quantity::Depth), true, ""),
+            field("bagged", "Clippings taken off", Ask::Tick, false, ""),
+        ],
+        caution: "",
+    },
+    FormSpec {
+        kind: "watered",
+        title: "Watered",
+        fields: &[
+            field("zone", "Zone", Ask::Zone, false, "with its minutes"),
+            field("minutes", "Minutes it ran", Ask::Number("min"), false, ""),
+            field("area", "or by hand on", Ask::Area, false, "with the depth"),
+            field("depth", "Depth", Ask::Measure(Quantity::Depth), false, ""),
+        ],
+        caution: "",
+    },
+    FormSpec {
+        kind: "rain",
+        title: "Rain gauge",
+        fields: &[field("depth", "Rain of the day", Ask::Measure(Quantity::Depth), true, "goes before the station's")],
+        caution: "",
+    },
+    FormSpec { kind: "applied", title: "Put down", fields: APPLIED, caution: CHEMICAL },
+    FormSpec { kind: "seeded", title: "Seeded", fields: SEEDED, caution: "" },
+    FormSpec {
+        kind: "scouted",
+        title: "Seen",
+        fields: &[
+            field("area", "Where", Ask::Area, true, ""),
+            field("seen", "What you saw", Ask::Text, true, "colour, shape, size, edge, how fast it spreads"),
+            field("share", "Share thin or bare", Ask::Number("%"), false, ""),
+            field("settled", "The cause is settled", Ask::Tick, false, ""),
+        ],
+        caution: "",
+    },
+    FormSpec {
+        kind: "soil-water",
+        title: "Soil felt",
+        fields: &[
+            field("area", "Where", Ask::Area, true, ""),
+            field(
+                "depleted",
+                "Water used up",
+                Ask::Number("%"),
+                true,
+                "0 = full after a soaking, 50 = crumbles in the hand, 100 = wilting",
+            ),
+        ],
+        caution: "",
+    },
+    FormSpec {
+        kind: "repaired",
+        title: "Repaired",
+        fields: &[
+            field("done", "What was done", Ask::Text, true, "with parts"),
+            field("zone", "Zone", Ask::Zone, false, ""),
+            field("area", "Area", Ask::Area, false, ""),
+            field("cost", "Cost", Ask::Number("money"), false, ""),
+        ],
+        caution: DIG,
+    },
+    FormSpec {
+        kind: "bought",
+        title: "Bought",
+        fields: &[
+            field("what", "What", Ask::Line, true, ""),
+            field("amount", "Amount", Ask::Line, false, "as on the receipt"),
+            field("product", "Product", Ask::Product, false, ""),
+            field("cost", "Cost", Ask::Number("money"), false, ""),
+        ],
+        caution: "",
+    },
+    FormSpec {
+        kind: "note",
+        title: "Note",
+        fields: &[field("text", "Words", Ask::Text, true, ""), field("area", "Area", Ask::Area, false, "")],
+        caution: "",
+    },
+    FormSpec { kind: "plan-apply", title: "Plan to put down", fields: APPLIED, caution: CHEMICAL },
+    FormSpec { kind: "plan-sow", title: "Plan to sow", fields: SEEDED, caution: "" },
+    FormSpec {
+        kind: "product",
+        title: "Product on the shelf",
+        fields: &[
+            field("name", "What it is", Ask::Line, true, "plain words: “starter fertiliser”, “prodiamine granule”"),
+            field("form", "Form", Ask::Choice(&["granule", "liquid"]), false, ""),
+            field("n", "Nitrogen", Ask::Number("%"), false, ""),
+            field("p2o5", "Phosphate", Ask::Number("%"), false, ""),
+            field("k2o", "Potash", Ask::Number("%"), false, ""),
+            field("slow", "Slow share of the nitrogen", Ask::Number("%"), false, ""),
+            field(
+                "actives",
+                "Active ingredients",
+                Ask::Actives,
+                false,
+                "each with its strength in %: “prodiamine 0.48”",
+            ),
+            field("pack", "Pack", Ask::Measure(Quantity::Mass), false, ""),
+            field("label_rate_max", "Label: most at once", Ask::Measure(Quantity::Dose), false, "of product"),
+            field("label_active_year", "Label: most active in a year", Ask::Measure(Quantity::Dose), false, ""),
+            field("label_interval", "Label: days between", Ask::Number("days"), false, ""),
+            field("label_seed_wait", "Label: days before sowing", Ask::Number("days"), false, ""),
+            field("label_rain_free", "Label: hours without rain", Ask::Number("hours"), false, ""),
+            field("label_water_in", "Label: water in with", Ask::Measure(Quantity::Depth), false, ""),
+        ],
+        caution: CHEMICAL,
+    },
+    FormSpec {
+        kind: "programme",
+        title: "Controller set",
+        fields: &[
+            field("zone", "Zone", Ask::Zone, true, ""),
+            field("minutes", "Minutes each run", Ask::Number("min"), true, "0 = off"),
+            field("weekdays", "On", Ask::Weekdays, false, "none ticked = every day"),
+        ],
+        caution: "",
+    },
+    FormSpec {
+        kind: "area",
+        title: "Area",
+        fields: &[
+            field("name", "Name", Ask::Line, true, ""),
+            field("size", "Size", Ask::Measure(Quantity::Area), true, ""),
+            field("cover", "Cover", Ask::Choice(&["turf", "bed", "hedge", "hard"]), false, ""),
+            field("grass", "Grass", Ask::Grass, false, "needed for a lawn"),
+            field(
+                "soil",
+                "Soil texture",
+                Ask::Soil,
+                true,
+                "rub a moist pinch: gritty = sand, floury = silt, sticky = clay",
+            ),
+            field("slope", "Slope", Ask::Number("%"), false, ""),
+            field("care", "Feeding", Ask::Choice(&["low", "medium", "high"]), false, ""),
+            field("root", "Root depth, measured", Ask::Measure(Quantity::Depth), false, "on a plug"),
+            field("mow", "Height you mow to", Ask::Measure(Quantity::Depth), false, ""),
+            field("retired", "This area is no more", Ask::Tick, false, ""),
+        ],
+        caution: "",
+    },
+    FormSpec {
+        kind: "zone",
+        title: "Sprinkler zone",
+        fields: &[
+            field("name", "Name", Ask::Line, true, ""),
+            field("areas", "Waters", Ask::Areas, true, ""),
+            field("sprinkler", "Sprinklers", Ask::Sprinkler, true, ""),
+            field("rate", "Rate, measured", Ask::Measure(Quantity::Rate), false, "with cans"),
+            field("flow", "Flow of all heads", Ask::Measure(Quantity::Flow), false, "from the meter"),
+            field("du", "Evenness, measured", Ask::Number("0–1"), false, "lowest quarter ÷ mean of the cans"),
+            field("retired", "This zone is no more", Ask::Tick, false, ""),
+        ],
+        caution: "",
+    },
+    FormSpec {
+        kind: "water-rules",
+        title: "Watering hours and rules",
+        fields: &[
+            field("from", "Not before", Ask::Clock, true, ""),
+            field("until", "Done by", Ask::Clock, true, ""),
+            field("weekdays", "Allowed on", Ask::Weekdays, false, "none ticked = any day"),
+            field("parity", "Dates", Ask::Choice(&["any", "odd", "even"]), false, ""),
+            field("seed_exempt", "New seed may be watered any day", Ask::Tick, false, ""),
+        ],
+        caution: "",
+    },
+    FormSpec {
+        kind: "yard",
+        title: "The yard",
+        fields: &[
+            field("name", "Name", Ask::Line, true, ""),
+            field("latitude", "Latitude", Ask::Number("degrees, north positive"), true, ""),
+            field("longitude", "Longitude", Ask::Number("degrees, east positive, west negative"), true, ""),
+            field("elevation", "Height above sea", Ask::Measure(Quantity::Length), true, ""),
+            field("units", "Units", Ask::Choice(&["us-customary", "metric"]), true, ""),
+            field("time_zone", "Time zone", Ask::Line, false, "like America/Denver; the machine's own if left out"),
+            field("currency", "Money sign", Ask::Line, false, ""),
+        ],
+        caution: "",
+    },
+];
+
+/// The form of a kind.
+pub fn form(kind: &str) -> Option<&'static FormSpec> {
+    FORMS.iter().find(|f| f.kind == kind)
+}
+
+/// What was typed, field by field.
+pub type Typed = BTreeMap<String, String>;

@@ -1,0 +1,452 @@
+//! From what was typed to an entry's body.
+
+use almanac::{Almanac, CareLevel};
+use jiff::civil::Time;
+
+use super::{FORMS, Typed, form};
+use crate::check_entry::Fault;
+use crate::entry::{
+    Applied, AreaFacts, Body, Bought, Cover, Form, LabelLimits, Mowed, Note, Parity, Planned, ProductFacts, Programme,
+    RainGauge, Repaired, Scouted, Seeded, SoilWaterSeen, Sowing, Strength, WaterRules, Watered, Work, YardFacts,
+    ZoneFacts,
+};
+use crate::fold::Yard;
+use crate::units::{Quantity, Units};
+use crate::weather_day::Place;
+
+struct Reader<'a> {
+    typed: &'a Typed,
+    units: Units,
+    faults: Vec<Fault>,
+}
+
+impl Reader<'_> {
+    fn fault(&mut self, name: &str, message: String) {
+        self.faults.push(Fault { field: name.to_owned(), message });
+    }
+
+    fn raw(&self, name: &str) -> Option<&str> {
+        self.typed.get(name).map(|s| s.trim()).filter(|s| !s.is_empty())
+    }
+
+    fn words(&self, name: &str) -> String {
+        self.raw(name).unwrap_or_default().to_owned()
+    }
+
+    fn words_maybe(&self, name: &str) -> Option<String> {
+        self.raw(name).map(str::to_owned)
+    }
+
+    fn tick(&self, name: &str) -> bool {
+        self.raw(name).is_some_and(|v| !matches!(v, "no" | "false" | "0" | "off"))
+    }
+
+    fn list(&self, name: &str) -> Vec<String> {
+        self.raw(name)
+            .unwrap_or_default()
+            .split([',', ' '])
+            .map(str::trim)
+            .filter(|s| !s.is_empty())
+            .map(str::to_owned)
+            .collect()
+    }
+
+    fn number_maybe(&mut self, name: &str) -> Option<f64> {
+        let raw = self.raw(name)?.to_owned();
+        match plain_number(&raw) {
+            Some(n) => Some(n),
+            None => {
+                self.fault(name, format!("“{raw}” is not a number"));
+                None
+            }
+        }
+    }
+
+    fn measure_maybe(&mut self, name: &str, quantity: Quantity) -> Option<f64> {
+        let raw = self.raw(name)?.to_owned();
+        match measure(&raw, quantity, self.units) {
+            Ok(v) => Some(v),
+            Err(message) => {
+                self.fault(name, message);
+                None
+            }
+        }
+    }
+
+    fn measure(&mut self, name: &str, quantity: Quantity) -> f64 {
+        self.measure_maybe(name, quantity).unwrap_or(f64::NAN)
+    }
+
+    fn number(&mut self, name: &str) -> f64 {
+        self.number_maybe(name).unwrap_or(f64::NAN)
+    }
+
+    fn choice<T: serde::de::DeserializeOwned + Default>(&mut self, name: &str) -> T {
+        let Some(raw) = self.raw(name).map(str::to_owned) else { return T::default() };
+        match serde_json::from_value(serde_json::Value::String(raw.clone())) {
+            Ok(v) => v,
+            Err(_) => {
+                self.fault(name, format!("“{raw}” is not one of the choices"));
+                T::default()
+            }
+        }
+    }
+
+    fn clock(&mut self, name: &str) -> Time {
+        let raw = self.words(name);
+        let mut parts = raw.splitn(2, ':');
+        let hour = parts.next().and_then(|h| h.trim().parse::<i8>().ok());
+        let minute =
+            parts.next().map_or(Some(0), |m| m.trim().get(..2.min(m.trim().len())).and_then(|m| m.parse::<i8>().ok()));
+        match (hour, minute) {
+            (Some(h), Some(m)) if (0..24).contains(&h) && (0..60).contains(&m) => Time::constant(h, m, 0, 0),
+            _ => {
+                self.fault(name, format!("“{raw}” is not a clock time; write it like 4:30 or 22:00"));
+                Time::midnight()
+            }
+        }
+    }
+
+    fn weekdays(&mut self, name: &str) -> Vec<i8> {
+        const DAYS: [&str; 7] = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"];
+        let mut out = Vec::new();
+        for word in self.list(name) {
+            let lower = word.to_lowercase();
+            let day = lower.parse::<i8>().ok().filter(|d| (1..=7).contains(d)).or_else(|| {
+                let i = DAYS.iter().position(|d| lower.get(..3) == Some(*d))?;
+                i8::try_from(i + 1).ok()
+            });
+            match day {
+                Some(d) if !out.contains(&d) => out.push(d),
+                Some(_) => {}
+                None => self.fault(name, format!("“{word}” is not a weekday; write mon, tue, … or 1 to 7")),
+            }
+        }
+        out.sort_unstable();
+        out
+    }
+
+    fn actives(&mut self, name: &str) -> Vec<Strength> {
+        let mut out = Vec::new();
+        for part in ingredient_parts(&self.words(name)) {
+            let cleaned = part.trim_end_matches('%').trim();
+            match cleaned.rsplit_once([' ', '=']) {
+                Some((key, pct)) => match pct.trim().parse::<f64>() {
+                    Ok(pct) => out.push(Strength { active: key.trim().to_lowercase().replace(' ', "-"), pct }),
+                    Err(_) => self.fault(
+                        name,
+                        format!("“{part}”: write the ingredient and its strength, like “prodiamine 0.48”"),
+                    ),
+                },
+                None => self.fault(name, format!("“{part}”: the strength in % is missing, like “prodiamine 0.48”")),
+            }
+        }
+        out
+    }
+}
+
+/// Splits "2,4-d 26, mcpp 7" behind each strength: a comma inside an ingredient's name does not part.
+fn ingredient_parts(words: &str) -> Vec<String> {
+    let mut parts = Vec::new();
+    let mut part = String::new();
+    for piece in words.split_inclusive([',', ';']) {
+        part.push_str(piece);
+        let told = part.trim_end_matches([',', ';']).trim();
+        let strength =
+            told.trim_end_matches('%').trim().rsplit_once([' ', '=']).and_then(|(_, n)| n.parse::<f64>().ok());
+        if strength.is_some() || piece.ends_with(';') {
+            parts.push(told.to_owned());
+            part.clear();
+        }
+    }
+    parts.push(part.trim_end_matches([',', ';']).trim().to_owned());
+    parts.retain(|p| !p.is_empty());
+    parts
+}
+
+fn plain_number(raw: &str) -> Option<f64> {
+    let cleaned = raw.trim().trim_start_matches('$').trim_end_matches('%').replace(['\u{2009}', '\u{a0}'], "");
+    // A comma is a thousands mark only where three digits follow; "1,5" is refused rather than guessed.
+    let cleaned = if cleaned.contains(',') {
+        let groups: Vec<&str> = cleaned.split(',').collect();
+        let fine = groups.iter().skip(1).all(|g| g.split('.').next().is_some_and(|d| d.len() == 3));
+        if !fine {
+            return None;
+        }
+        groups.concat()
+    } else {
+        cleaned
+    };
+    cleaned.trim().parse::<f64>().ok().filter(|v| v.is_finite())
+}
+
+/// Reads "12", "12 mm", "0.5in" as a quantity in SI; a bare number is in the yard's units.
+///
+/// # Errors
+/// Words for the user: what was typed and how to write it.
+pub fn measure(raw: &str, quantity: Quantity, units: Units) -> Result<f64, String> {
+    let text = raw.trim();
+    let split = text
+        .char_indices()
+        .find(|(i, c)| (c.is_alphabetic() || *c == '°' || *c == '"' || *c == '/') && !(*c == 'e' && *i == 0))
+        .map_or(text.len(), |(i, _)| i);
+    let (number, unit) = text.split_at(split);
+    let Some(n) = plain_number(number) else {
+        return Err(format!("“{raw}” is not a number; write it like “{} {}”", 12, units.symbol(quantity)));
+    };
+    let unit = unit.trim().to_lowercase().replace(' ', "").replace('²', "2");
+    if unit.is_empty() {
+        return Ok(units.read(quantity, n));
+    }
+    let us = |q: Quantity| Units::UsCustomary.read(q, n);
+    let si = match (quantity, unit.as_str()) {
+        (Quantity::Depth, "mm") => n,
+        (Quantity::Depth, "cm") => n * 10.0,
+        (Quantity::Depth, "in" | "inch" | "inches" | "\"") => us(Quantity::Depth),
+        (Quantity::Rate, "mm/h") => n,
+        (Quantity::Rate, "in/h") => us(Quantity::Rate),
+        (Quantity::Area, "m2" | "sqm") => n,
+        (Quantity::Area, "ft2" | "sqft") => us(Quantity::Area),
+        (Quantity::Area, "acre" | "acres") => n * reckon::units::factor::M2_PER_ACRE,
+        (Quantity::Length, "m") => n,
+        (Quantity::Length, "ft") => us(Quantity::Length),
+        (Quantity::Dose, "g/m2") => n,
+        (Quantity::Dose, "kg/ha") => n / 10.0,
+        (Quantity::Dose, "lb/1000sqft" | "lb/1000ft2" | "lb/k" | "lb/m") => us(Quantity::Dose),
+        (Quantity::Dose, "lb/acre" | "lb/a") => n * reckon::units::factor::G_M2_PER_LB_ACRE,
+        (Quantity::Mass, "kg") => n,
+        (Quantity::Mass, "g") => n / 1000.0,
+        (Quantity::Mass, "lb" | "lbs") => us(Quantity::Mass),
+        (Quantity::Flow, "l/min") => n,
+        (Quantity::Flow, "gal/min" | "gpm") => us(Quantity::Flow),
+        (Quantity::Temperature, "°c" | "c") => n,
+        (Quantity::Temperature, "°f" | "f") => us(Quantity::Temperature),
+        (Quantity::Speed, "m/s") => n,
+        (Quantity::Speed, "mph") => us(Quantity::Speed),
+        (Quantity::Speed, "km/h") => n / 3.6,
+        _ => {
+            return Err(format!(
+                "the unit in “{raw}” is not one Toft knows here; write it in {}",
+                units.symbol(quantity)
+            ));
+        }
+    };
+    Ok(si)
+}
+
+/// A key made from a name: lower case, hyphens.
+pub fn key_of(name: &str) -> String {
+    let mut key = String::new();
+    for c in name.trim().to_lowercase().chars() {
+        if c.is_ascii_alphanumeric() {
+            key.push(c);
+        } else if !key.is_empty() && !key.ends_with('-') {
+            key.push('-');
+        }
+    }
+    key.truncate(60);
+    key.trim_end_matches('-').to_owned()
+}
+
+/// Makes an entry's body from what was typed.
+///
+/// # Errors
+/// Every field that cannot be read; the ranges are checked later by [`crate::check_entry()`].
+pub fn body_from(kind: &str, typed: &Typed, yard: &Yard, _almanac: &Almanac) -> Result<Body, Vec<Fault>> {
+    let Some(spec) = form(kind) else {
+        let known: Vec<&str> = FORMS.iter().map(|f| f.kind).collect();
+        return Err(vec![Fault {
+            field: "kind".to_owned(),
+            message: format!("no kind of entry “{kind}”; there are: {}", known.join(", ")),
+        }]);
+    };
+    // A yard not yet made is read in the units its own form names.
+    let units = match (kind, typed.get("units").map(String::as_str)) {
+        ("yard", Some("metric")) => Units::Metric,
+        ("yard", _) => Units::UsCustomary,
+        _ => yard.units(),
+    };
+    let mut r = Reader { typed, units, faults: Vec::new() };
+    for name in typed.keys() {
+        if name != "key" && !spec.fields.iter().any(|f| f.name == name) {
+            let known: Vec<&str> = spec.fields.iter().map(|f| f.name).collect();
+            r.fault(name, format!("“{}” has no field “{name}”; its fields are: {}", spec.kind, known.join(", ")));
+        }
+    }
+    for f in spec.fields.iter().filter(|f| f.required) {
+        if r.raw(f.name).is_none() {
+            r.fault(f.name, format!("{} is missing ({})", f.name, f.label.to_lowercase()));
+        }
+    }
+    let body = read_body(kind, &mut r, yard);
+    if r.faults.is_empty() { Ok(body) } else { Err(r.faults) }
+}
+
+fn key_for(r: &Reader<'_>) -> String {
+    r.words_maybe("key").unwrap_or_else(|| key_of(&r.words("name")))
+}
+
+fn read_applied(r: &mut Reader<'_>) -> Applied {
+    Applied {
+        areas: r.list("areas"),
+        product: r.words("product"),
+        rate_g_m2: r.measure("rate", Quantity::Dose),
+        wind_ms: r.measure_maybe("wind", Quantity::Speed),
+        air_c: r.measure_maybe("air", Quantity::Temperature),
+        rain_in_hours: r.number_maybe("rain_in_hours"),
+        watered_in_mm: r.measure_maybe("watered_in", Quantity::Depth),
+        flowers_open: r.tick("flowers_open"),
+        remark: r.words("remark"),
+    }
+}
+
+fn read_seeded(r: &mut Reader<'_>) -> Seeded {
+    Seeded {
+        area: r.words("area"),
+        grass: r.words("grass"),
+        rate_g_m2: r.measure("rate", Quantity::Dose),
+        sowing: r.choice::<Sowing>("sowing"),
+        remark: r.words("remark"),
+    }
+}
+
+fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
+    match kind {
+        "mowed" => Body::Mowed(Mowed {
+            areas: r.list("areas"),
+            height_mm: r.measure("height", Quantity::Depth),
+            bagged: r.tick("bagged"),
+        }),
+        "watered" => Body::Watered(Watered {
+            zone: r.words_maybe("zone"),
+            area: r.words_maybe("area"),
+            minutes: r.number_maybe("minutes"),
+            depth_mm: r.measure_maybe("depth", Quantity::Depth),
+        }),
+        "rain" => Body::Rain(RainGauge { depth_mm: r.measure("depth", Quantity::Depth) }),
+        "applied" => Body::Applied(read_applied(r)),
+        "seeded" => Body::Seeded(read_seeded(r)),
+        "plan-apply" => Body::Planned(Planned { work: Work::Apply(read_applied(r)) }),
+        "plan-sow" => Body::Planned(Planned { work: Work::Sow(read_seeded(r)) }),
+        "scouted" => Body::Scouted(Scouted {
+            area: r.words("area"),
+            seen: r.words("seen"),
+            share_pct: r.number_maybe("share"),
+            settled: r.tick("settled"),
+        }),
+        "soil-water" => {
+            Body::SoilWater(SoilWaterSeen { area: r.words("area"), depleted: r.number("depleted") / 100.0 })
+        }
+        "repaired" => Body::Repaired(Repaired {
+            zone: r.words_maybe("zone"),
+            area: r.words_maybe("area"),
+            done: r.words("done"),
+            cost: r.number_maybe("cost"),
+        }),
+        "bought" => Body::Bought(Bought {
+            what: r.words("what"),
+            product: r.words_maybe("product"),
+            amount: r.words("amount"),
+            cost: r.number_maybe("cost"),
+        }),
+        "product" => Body::Product(ProductFacts {
+            key: key_for(r),
+            name: r.words("name"),
+            form: r.choice::<Form>("form"),
+            n_pct: r.number_maybe("n").unwrap_or(0.0),
+            p2o5_pct: r.number_maybe("p2o5").unwrap_or(0.0),
+            k2o_pct: r.number_maybe("k2o").unwrap_or(0.0),
+            slow_n_pct: r.number_maybe("slow").unwrap_or(0.0),
+            actives: r.actives("actives"),
+            label: LabelLimits {
+                rate_max_g_m2: r.measure_maybe("label_rate_max", Quantity::Dose),
+                seed_wait_days: r.number_maybe("label_seed_wait"),
+                interval_days: r.number_maybe("label_interval"),
+                active_yearly_max_g_m2: r.measure_maybe("label_active_year", Quantity::Dose),
+                rain_free_hours: r.number_maybe("label_rain_free"),
+                water_in_mm: r.measure_maybe("label_water_in", Quantity::Depth),
+            },
+            pack_kg: r.measure_maybe("pack", Quantity::Mass),
+        }),
+        "programme" => Body::Programme(Programme {
+            zone: r.words("zone"),
+            minutes: r.number("minutes"),
+            weekdays: r.weekdays("weekdays"),
+        }),
+        "area" => Body::Area(AreaFacts {
+            key: key_for(r),
+            name: r.words("name"),
+            size_m2: r.measure("size", Quantity::Area),
+            cover: r.choice::<Cover>("cover"),
+            grass: r.words_maybe("grass"),
+            soil: r.words("soil"),
+            slope_pct: r.number_maybe("slope").unwrap_or(0.0),
+            care: r.choice::<CareLevel>("care"),
+            root_m: r.measure_maybe("root", Quantity::Depth).map(|mm| mm / 1000.0),
+            mow_mm: r.measure_maybe("mow", Quantity::Depth),
+            retired: r.tick("retired"),
+        }),
+        "zone" => Body::Zone(ZoneFacts {
+            key: key_for(r),
+            name: r.words("name"),
+            areas: r.list("areas"),
+            sprinkler: r.words("sprinkler"),
+            rate_mm_h: r.measure_maybe("rate", Quantity::Rate),
+            flow_lpm: r.measure_maybe("flow", Quantity::Flow),
+            du_lq: r.number_maybe("du"),
+            retired: r.tick("retired"),
+        }),
+        "water-rules" => Body::WaterRules(WaterRules {
+            from: r.clock("from"),
+            until: r.clock("until"),
+            weekdays: r.weekdays("weekdays"),
+            parity: r.choice::<Parity>("parity"),
+            seed_exempt: r.tick("seed_exempt"),
+        }),
+        "yard" => Body::Yard(YardFacts {
+            name: r.words("name"),
+            place: Place {
+                latitude_deg: r.number("latitude"),
+                longitude_deg: r.number("longitude"),
+                elevation_m: r.measure("elevation", Quantity::Length),
+            },
+            units: r.choice::<Units>("units"),
+            time_zone: r.words_maybe("time_zone"),
+            currency: r
+                .words_maybe("currency")
+                .unwrap_or_else(|| yard.facts.as_ref().map_or_else(|| "$".to_owned(), |f| f.currency.clone())),
+        }),
+        _ => Body::Note(Note { area: r.words_maybe("area"), text: r.words("text") }),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Numbers are read with and without unit; a decimal comma is refused rather than guessed.
+    #[test]
+    fn measures() {
+        let us = Units::UsCustomary;
+        let near = |raw: &str, q: Quantity, want: f64| {
+            let got = measure(raw, q, us).unwrap_or(f64::NAN);
+            assert!((got - want).abs() < 1e-6 * want.abs().max(1.0), "{raw}: {got} not {want}");
+        };
+        near("0.5", Quantity::Depth, 12.7);
+        near("12mm", Quantity::Depth, 12.0);
+        near("1.5 in", Quantity::Depth, 38.1);
+        near("3,200 sq ft", Quantity::Area, 297.289_728);
+        near("20 °C", Quantity::Temperature, 20.0);
+        near("50", Quantity::Temperature, 10.0);
+        near("3 lb/1000 sq ft", Quantity::Dose, 14.647_282_9);
+        assert!(measure("1,5", Quantity::Depth, us).is_err());
+        assert!(measure("12 furlongs", Quantity::Depth, us).is_err());
+        assert!(measure("nan", Quantity::Depth, us).is_err());
+    }
+
+    #[test]
+    fn keys_are_made_from_names() {
+        assert_eq!(key_of("  Front lawn, north "), "front-lawn-north");
+        assert_eq!(key_of("Überm Teich"), "berm-teich");
+    }
+}

@@ -1,0 +1,191 @@
+//! From an entry's body back to the words of its form: what a correction starts from.
+
+use super::Typed;
+use crate::entry::{Applied, Body, Seeded, Work};
+use crate::units::{Quantity, Units};
+
+/// The words a form would hold for an existing body, in the user's units: what a correction starts from.
+pub fn typed_from(body: &Body, units: Units) -> Option<(&'static str, Typed)> {
+    let mut t = Typed::new();
+    let mut put = |name: &str, value: String| {
+        if !value.is_empty() {
+            t.insert(name.to_owned(), value);
+        }
+    };
+    let show = |q: Quantity, si: f64| {
+        let text = format!("{:.6}", units.show(q, si));
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    };
+    let num = |v: Option<f64>| v.map(|v| v.to_string()).unwrap_or_default();
+    let measure = |q: Quantity, v: Option<f64>| v.map(|v| show(q, v)).unwrap_or_default();
+    let tick = |b: bool| if b { "yes".to_owned() } else { String::new() };
+    let word = |v: &dyn erased::Word| v.word();
+    let days = |d: &[i8]| d.iter().map(i8::to_string).collect::<Vec<_>>().join(",");
+    let applied = |put: &mut dyn FnMut(&str, String), a: &Applied| {
+        put("areas", a.areas.join(","));
+        put("product", a.product.clone());
+        put("rate", show(Quantity::Dose, a.rate_g_m2));
+        put("wind", measure(Quantity::Speed, a.wind_ms));
+        put("air", measure(Quantity::Temperature, a.air_c));
+        put("rain_in_hours", num(a.rain_in_hours));
+        put("watered_in", measure(Quantity::Depth, a.watered_in_mm));
+        put("flowers_open", tick(a.flowers_open));
+        put("remark", a.remark.clone());
+    };
+    let seeded = |put: &mut dyn FnMut(&str, String), s: &Seeded| {
+        put("area", s.area.clone());
+        put("grass", s.grass.clone());
+        put("rate", show(Quantity::Dose, s.rate_g_m2));
+        put("sowing", word(&s.sowing));
+        put("remark", s.remark.clone());
+    };
+    let kind = match body {
+        Body::Mowed(m) => {
+            put("areas", m.areas.join(","));
+            put("height", show(Quantity::Depth, m.height_mm));
+            put("bagged", tick(m.bagged));
+            "mowed"
+        }
+        Body::Watered(w) => {
+            put("zone", w.zone.clone().unwrap_or_default());
+            put("area", w.area.clone().unwrap_or_default());
+            put("minutes", num(w.minutes));
+            put("depth", measure(Quantity::Depth, w.depth_mm));
+            "watered"
+        }
+        Body::Rain(x) => {
+            put("depth", show(Quantity::Depth, x.depth_mm));
+            "rain"
+        }
+        Body::Applied(a) => {
+            applied(&mut put, a);
+            "applied"
+        }
+        Body::Seeded(s) => {
+            seeded(&mut put, s);
+            "seeded"
+        }
+        Body::Planned(p) => match &p.work {
+            Work::Apply(a) => {
+                applied(&mut put, a);
+                "plan-apply"
+            }
+            Work::Sow(s) => {
+                seeded(&mut put, s);
+                "plan-sow"
+            }
+        },
+        Body::Scouted(s) => {
+            put("area", s.area.clone());
+            put("seen", s.seen.clone());
+            put("share", num(s.share_pct));
+            put("settled", tick(s.settled));
+            "scouted"
+        }
+        Body::SoilWater(s) => {
+            put("area", s.area.clone());
+            put("depleted", (s.depleted * 100.0).to_string());
+            "soil-water"
+        }
+        Body::Repaired(x) => {
+            put("done", x.done.clone());
+            put("zone", x.zone.clone().unwrap_or_default());
+            put("area", x.area.clone().unwrap_or_default());
+            put("cost", num(x.cost));
+            "repaired"
+        }
+        Body::Bought(b) => {
+            put("what", b.what.clone());
+            put("amount", b.amount.clone());
+            put("product", b.product.clone().unwrap_or_default());
+            put("cost", num(b.cost));
+            "bought"
+        }
+        Body::Note(n) => {
+            put("text", n.text.clone());
+            put("area", n.area.clone().unwrap_or_default());
+            "note"
+        }
+        Body::Product(p) => {
+            put("key", p.key.clone());
+            put("name", p.name.clone());
+            put("form", word(&p.form));
+            for (name, v) in [("n", p.n_pct), ("p2o5", p.p2o5_pct), ("k2o", p.k2o_pct), ("slow", p.slow_n_pct)] {
+                put(name, if v > 0.0 { v.to_string() } else { String::new() });
+            }
+            put("actives", p.actives.iter().map(|s| format!("{} {}", s.active, s.pct)).collect::<Vec<_>>().join(", "));
+            put("pack", measure(Quantity::Mass, p.pack_kg));
+            put("label_rate_max", measure(Quantity::Dose, p.label.rate_max_g_m2));
+            put("label_active_year", measure(Quantity::Dose, p.label.active_yearly_max_g_m2));
+            put("label_interval", num(p.label.interval_days));
+            put("label_seed_wait", num(p.label.seed_wait_days));
+            put("label_rain_free", num(p.label.rain_free_hours));
+            put("label_water_in", measure(Quantity::Depth, p.label.water_in_mm));
+            "product"
+        }
+        Body::Programme(p) => {
+            put("zone", p.zone.clone());
+            put("minutes", p.minutes.to_string());
+            put("weekdays", days(&p.weekdays));
+            "programme"
+        }
+        Body::Area(a) => {
+            put("key", a.key.clone());
+            put("name", a.name.clone());
+            put("size", show(Quantity::Area, a.size_m2));
+            put("cover", word(&a.cover));
+            put("grass", a.grass.clone().unwrap_or_default());
+            put("soil", a.soil.clone());
+            put("slope", a.slope_pct.to_string());
+            put("care", word(&a.care));
+            put("root", measure(Quantity::Depth, a.root_m.map(|m| m * 1000.0)));
+            put("mow", measure(Quantity::Depth, a.mow_mm));
+            put("retired", tick(a.retired));
+            "area"
+        }
+        Body::Zone(z) => {
+            put("key", z.key.clone());
+            put("name", z.name.clone());
+            put("areas", z.areas.join(","));
+            put("sprinkler", z.sprinkler.clone());
+            put("rate", measure(Quantity::Rate, z.rate_mm_h));
+            put("flow", measure(Quantity::Flow, z.flow_lpm));
+            put("du", num(z.du_lq));
+            put("retired", tick(z.retired));
+            "zone"
+        }
+        Body::WaterRules(w) => {
+            put("from", format!("{:02}:{:02}", w.from.hour(), w.from.minute()));
+            put("until", format!("{:02}:{:02}", w.until.hour(), w.until.minute()));
+            put("weekdays", days(&w.weekdays));
+            put("parity", word(&w.parity));
+            put("seed_exempt", tick(w.seed_exempt));
+            "water-rules"
+        }
+        Body::Yard(y) => {
+            put("name", y.name.clone());
+            put("latitude", y.place.latitude_deg.to_string());
+            put("longitude", y.place.longitude_deg.to_string());
+            put("elevation", show(Quantity::Length, y.place.elevation_m));
+            put("units", word(&y.units));
+            put("time_zone", y.time_zone.clone().unwrap_or_default());
+            put("currency", y.currency.clone());
+            "yard"
+        }
+        Body::Withdrawn(_) => return None,
+    };
+    Some((kind, t))
+}
+
+mod erased {
+    /// A unit-only enum as the word its JSON has.
+    pub trait Word {
+        fn word(&self) -> String;
+    }
+
+    impl<T: serde::Serialize> Word for T {
+        fn word(&self) -> String {
+            serde_json::to_value(self).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
+        }
+    }
+}

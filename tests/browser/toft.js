@@ -1,0 +1,78 @@
+// What the tests share: starting and ending the real program, and a real browser on a page of a given width.
+
+import { spawn } from "node:child_process";
+import { once } from "node:events";
+import { existsSync, mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join, resolve } from "node:path";
+import { chromium } from "playwright-core";
+
+export const root = resolve(import.meta.dirname, "../..");
+const program = process.env.TOFT ?? join(root, "target/release/toft");
+const browserPath = process.env.CHROMIUM ?? "/usr/bin/chromium";
+
+export const PHONE = { width: 390, height: 844 };
+export const DESK = { width: 1280, height: 900 };
+
+/** Starts `toft` with these words and waits for the address it prints. */
+export async function start(words) {
+  if (!existsSync(program)) throw new Error(`${program} is not there: cargo build --release -p toft`);
+  const child = spawn(program, words, { stdio: ["ignore", "pipe", "inherit"] });
+  const address = await new Promise((found, lost) => {
+    let told = "";
+    child.stdout.on("data", (piece) => {
+      told += piece;
+      const match = told.match(/http:\/\/127\.0\.0\.1:\d+\//);
+      if (match) found(match[0]);
+    });
+    child.on("exit", (code) => lost(new Error(`toft ended with ${code} before it told its address: ${told}`)));
+  });
+  return {
+    address,
+    /** Ends it the hard way, as a power cut would. */
+    async kill() {
+      if (child.exitCode !== null || child.signalCode !== null) return;
+      const ended = once(child, "exit");
+      child.kill("SIGKILL");
+      await ended;
+    },
+  };
+}
+
+/** A folder that is gone after the test. */
+export function scratch(t) {
+  const folder = mkdtempSync(join(tmpdir(), "toft-test-"));
+  t.after(() => rmSync(folder, { recursive: true, force: true }));
+  return folder;
+}
+
+/** A browser without a past. */
+export async function browser(t) {
+  const it = await chromium.launch({
+    executablePath: browserPath,
+    args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
+  });
+  t.after(() => it.close());
+  return it;
+}
+
+/** A page of this width that fails the test when a script throws or anything is asked of another host. */
+export async function page(t, it, viewport, options = {}) {
+  const context = await it.newContext({ viewport, ...options });
+  const shown = await context.newPage();
+  const faults = [];
+  shown.on("pageerror", (error) => faults.push(`script: ${error.message}`));
+  shown.on("request", (request) => {
+    const url = new URL(request.url());
+    if (!["127.0.0.1", ""].includes(url.hostname)) faults.push(`asked another host: ${url.hostname}`);
+  });
+  t.after(() => {
+    if (faults.length > 0) throw new Error(faults.join("\n"));
+  });
+  return shown;
+}
+
+/** Pixels by which the page is wider than the window. */
+export function overflow(shown) {
+  return shown.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+}
