@@ -196,7 +196,7 @@ pub fn measure(raw: &str, quantity: Quantity, units: Units) -> Result<f64, Strin
     };
     let unit = unit.trim().to_lowercase().replace(' ', "").replace('²', "2");
     if unit.is_empty() {
-        return Ok(units.read(quantity, n));
+        return Ok(tidy(units.read(quantity, n)));
     }
     let us = |q: Quantity| Units::UsCustomary.read(q, n);
     let si = match (quantity, unit.as_str()) {
@@ -231,7 +231,12 @@ pub fn measure(raw: &str, quantity: Quantity, units: Units) -> Result<f64, Strin
             ));
         }
     };
-    Ok(si)
+    Ok(tidy(si))
+}
+
+/// Twelve significant digits: what a person typed as 3.5 in is stored as 88.9 mm, not as 88.89999999999999.
+fn tidy(value: f64) -> f64 {
+    format!("{value:.11e}").parse().unwrap_or(value)
 }
 
 /// A key made from a name: lower case, hyphens.

@@ -1,0 +1,353 @@
+//! The command line, word for word.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// What is wrong with which patch, what to do now, exactly how much, and how long each zone runs
+#[derive(Parser)]
+#[command(name = "toft", version, arg_required_else_help = true, after_help = START)]
+pub struct Cli {
+    /// The yard's file [default: yard.toft in the user's data folder]
+    #[arg(long, global = true, env = "TOFT_YARD", value_name = "FILE")]
+    pub yard: Option<PathBuf>,
+    /// What to do
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+const START: &str = "Start here:
+  toft demo       look at an invented yard over real weather
+  toft new        make your own yard, then: toft weather import FILE, toft serve
+  toft now        what to do today
+
+Products, electricity, digging, slopes and compressed air can hurt: the product's label, local code and licensed practice
+go before anything Toft says.";
+
+#[derive(Subcommand)]
+pub enum Command {
+    /// Make your own yard: a few questions, or all of it by flags
+    New(NewArgs),
+    /// Open the pages of your yard in a browser on this machine
+    Serve(ServeArgs),
+    /// Open an invented yard over real weather
+    Demo(DemoArgs),
+    /// Say what to do now, where, how much, by when and why
+    Now(NowArgs),
+    /// Show one area: soil water, feeding, what is due, what was done
+    Area(AreaArgs),
+    /// Show how long each zone must run
+    Water(ReadArgs),
+    /// Show what was written down
+    Daybook(DaybookArgs),
+    /// Write something down: toft log KIND field=value …
+    #[command(after_help = LOG_HELP)]
+    Log(LogArgs),
+    /// Put an entry right: toft correct ID field=value …
+    Correct(CorrectArgs),
+    /// Take an entry back
+    Withdraw(WithdrawArgs),
+    /// Check a planned application or sowing against labels and trials, without storing it
+    #[command(after_help = CHECK_HELP)]
+    Check(CheckArgs),
+    /// Read weather files, and show what is known
+    Weather(WeatherArgs),
+    /// Run one formula by itself
+    #[command(after_help = CALC_HELP)]
+    Calc(CalcArgs),
+    /// Write all entries as JSON Lines
+    Export(ExportArgs),
+    /// Read entries written by export into this yard
+    Import(ImportArgs),
+    /// Write a checked copy of the yard's file
+    Backup(BackupArgs),
+}
+
+const LOG_HELP: &str = "Without KIND the kinds and their fields are listed. Examples:
+  toft log mowed areas=front-lawn,back-lawn height=3.5in
+  toft log rain depth=0.4 --on 2026-05-03
+  toft log applied areas=front-lawn product=prodiamine-granule rate=2.5 watered_in=0.5in
+Numbers are in your yard's units; a unit may stand behind them.";
+
+const CHECK_HELP: &str = "Examples:
+  toft check apply areas=front-lawn product=prodiamine-granule rate=2.5 --on 2026-04-20
+  toft check sow area=play-lawn grass=ttf rate=5 sowing=over --on 2026-05-01
+The product's own label and local law govern; this check only repeats what is known of them.";
+
+const CALC_HELP: &str = "Examples:
+  toft calc --list
+  toft calc zone-run-time need_mm=12 rate_mm_h=13.6 du_lq=0.74 scheduling=low-half
+  toft calc et0 < days.json
+JSON is read from standard input or --input: one object, or an array for a batch. Exit status 2 when an item was refused.";
+
+/// Day and form of an answer.
+#[derive(Args, Clone)]
+pub struct ReadArgs {
+    /// The day to answer for [default: today in the yard's time zone]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub on: Option<String>,
+    /// Answer in JSON (figures in SI)
+    #[arg(long)]
+    pub json: bool,
+    /// Print the working under every number
+    #[arg(long)]
+    pub working: bool,
+}
+
+#[derive(Args)]
+pub struct NowArgs {
+    #[command(flatten)]
+    pub read: ReadArgs,
+    /// Only this kind of work
+    #[arg(long, value_name = "WORD")]
+    pub job: Option<String>,
+}
+
+#[derive(Args)]
+pub struct AreaArgs {
+    /// The area's key; without it the areas are listed
+    pub key: Option<String>,
+    #[command(flatten)]
+    pub read: ReadArgs,
+}
+
+#[derive(Args)]
+pub struct DaybookArgs {
+    /// Only entries about this area
+    #[arg(long)]
+    pub area: Option<String>,
+    /// Only entries of this kind
+    #[arg(long)]
+    pub kind: Option<String>,
+    /// First day
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub from: Option<String>,
+    /// Last day
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub to: Option<String>,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub struct LogArgs {
+    /// Kind of entry; without it the kinds are listed
+    pub kind: Option<String>,
+    /// field=value …
+    pub fields: Vec<String>,
+    /// The day it happened, or is planned for [default: today]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub on: Option<String>,
+    /// Print the stored entry as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub struct CorrectArgs {
+    /// The entry's id, or its last letters
+    pub id: String,
+    /// The fields to change: field=value …
+    pub fields: Vec<String>,
+    /// The right day
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub on: Option<String>,
+}
+
+#[derive(Args)]
+pub struct WithdrawArgs {
+    /// The entry's id, or its last letters
+    pub id: String,
+    /// Why
+    #[arg(long, default_value = "")]
+    pub why: String,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub enum CheckWork {
+    /// Put a product down
+    Apply,
+    /// Sow
+    Sow,
+}
+
+#[derive(Args)]
+pub struct CheckArgs {
+    /// What is meant to be done
+    pub work: CheckWork,
+    /// field=value … as for `toft log applied` and `toft log seeded`
+    pub fields: Vec<String>,
+    /// The day it is meant for [default: today]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub on: Option<String>,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub struct WeatherArgs {
+    #[command(subcommand)]
+    pub command: WeatherCommand,
+}
+
+#[derive(Subcommand)]
+pub enum WeatherCommand {
+    /// Read a file: plain CSV, GHCN-Daily station CSV or .dly
+    Import(WeatherImportArgs),
+    /// Say what weather is known and what is estimated
+    Status(ReadArgs),
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub enum TemperatureArg {
+    /// Degrees Celsius
+    C,
+    /// Degrees Fahrenheit
+    F,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub enum DepthArg {
+    /// Millimetres
+    Mm,
+    /// Inches
+    In,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub enum WindArg {
+    /// Metres a second
+    Ms,
+    /// Kilometres an hour
+    Kmh,
+    /// Miles an hour
+    Mph,
+    /// Knots
+    Kn,
+}
+
+#[derive(Args)]
+pub struct WeatherImportArgs {
+    /// The file
+    pub file: PathBuf,
+    /// Unit of temperatures, where the columns do not say
+    #[arg(long, value_enum)]
+    pub temperature: Option<TemperatureArg>,
+    /// Unit of rain, where the columns do not say
+    #[arg(long, value_enum)]
+    pub depth: Option<DepthArg>,
+    /// Unit of wind, where the columns do not say
+    #[arg(long, value_enum)]
+    pub wind: Option<WindArg>,
+    /// Height of the wind gauge (m)
+    #[arg(long, value_name = "METRES")]
+    pub wind_height: Option<f64>,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub struct CalcArgs {
+    /// The model
+    pub name: Option<String>,
+    /// field=value …; without them JSON is read
+    pub fields: Vec<String>,
+    /// List the models
+    #[arg(long)]
+    pub list: bool,
+    /// Print the JSON Schema of input and output
+    #[arg(long)]
+    pub schema: bool,
+    /// Read JSON from a file
+    #[arg(long, value_name = "FILE")]
+    pub input: Option<PathBuf>,
+    /// Answer in JSON although the fields came from the command line
+    #[arg(long)]
+    pub json: bool,
+    /// Units of the printed working
+    #[arg(long, value_enum)]
+    pub units: Option<UnitsArg>,
+}
+
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+pub enum UnitsArg {
+    /// Inches, square feet, pounds, gallons
+    UsCustomary,
+    /// Millimetres, square metres, grams, litres
+    Metric,
+}
+
+#[derive(Args)]
+pub struct ServeArgs {
+    /// Port on this machine; taken: the next free one
+    #[arg(long, default_value_t = 8611)]
+    pub port: u16,
+}
+
+#[derive(Args)]
+pub struct DemoArgs {
+    /// Port on this machine; taken: the next free one
+    #[arg(long, default_value_t = 8611)]
+    pub port: u16,
+    /// The demo's today
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub on: Option<String>,
+    /// Write the demo yard into this file and stop, to try the commands on it
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+}
+
+#[derive(Args)]
+pub struct NewArgs {
+    /// What you call the yard
+    #[arg(long)]
+    pub name: Option<String>,
+    /// Latitude in degrees, north positive
+    #[arg(long, allow_negative_numbers = true)]
+    pub latitude: Option<f64>,
+    /// Longitude in degrees, east positive, west negative
+    #[arg(long, allow_negative_numbers = true)]
+    pub longitude: Option<f64>,
+    /// Height above sea, in the yard's units (ft or m) or with its unit
+    #[arg(long, allow_negative_numbers = true)]
+    pub elevation: Option<String>,
+    /// Units
+    #[arg(long, value_enum)]
+    pub units: Option<UnitsArg>,
+    /// Time zone, like America/Denver
+    #[arg(long)]
+    pub time_zone: Option<String>,
+    /// An area: "name=Front lawn; size=3200; grass=kbg; soil=loam" (may be told several times)
+    #[arg(long = "area", value_name = "FIELDS")]
+    pub areas: Vec<String>,
+    /// A zone: "name=Zone 1; areas=front-lawn; sprinkler=spray; rate=1.5" (may be told several times)
+    #[arg(long = "zone", value_name = "FIELDS")]
+    pub zones: Vec<String>,
+    /// Watering hours and rules: "from=3:00; until=8:00; weekdays=mon,thu"
+    #[arg(long, value_name = "FIELDS")]
+    pub water_rules: Option<String>,
+    /// Ask nothing; what is not told is left out or takes its default
+    #[arg(long)]
+    pub no_questions: bool,
+}
+
+#[derive(Args)]
+pub struct ExportArgs {
+    /// Where to; standard output if left out
+    pub file: Option<PathBuf>,
+}
+
+#[derive(Args)]
+pub struct ImportArgs {
+    /// A file written by `toft export`
+    pub file: PathBuf,
+}
+
+#[derive(Args)]
+pub struct BackupArgs {
+    /// Where to; must not exist yet
+    pub file: PathBuf,
+}

@@ -1,0 +1,53 @@
+//! Toft: the command line, its configuration and the wiring of the rooms.
+
+mod args;
+mod calc;
+mod demo;
+mod home;
+mod log;
+mod new;
+mod paper;
+mod problem;
+mod read;
+mod serve;
+mod weather;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::args::{Cli, Command};
+use crate::problem::Problem;
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    match run(cli) {
+        Ok(code) => code,
+        Err(problem) => {
+            eprintln!("toft: {problem}");
+            ExitCode::from(problem.exit_code())
+        }
+    }
+}
+
+fn run(cli: Cli) -> Result<ExitCode, Problem> {
+    let file = cli.yard;
+    match cli.command {
+        Command::New(args) => new::run(file.as_deref(), &args),
+        Command::Serve(args) => serve::run(file.as_deref(), &args),
+        Command::Demo(args) => demo::run(&args),
+        Command::Now(args) => read::now(file.as_deref(), &args),
+        Command::Area(args) => read::area(file.as_deref(), &args),
+        Command::Water(args) => read::water(file.as_deref(), &args),
+        Command::Daybook(args) => read::daybook(file.as_deref(), &args),
+        Command::Log(args) => log::run(file.as_deref(), &args),
+        Command::Correct(args) => log::correct(file.as_deref(), &args),
+        Command::Withdraw(args) => log::withdraw(file.as_deref(), &args),
+        Command::Check(args) => log::check(file.as_deref(), &args),
+        Command::Weather(args) => weather::run(file.as_deref(), &args),
+        Command::Calc(args) => calc::run(file.as_deref(), &args),
+        Command::Export(args) => home::export(file.as_deref(), &args),
+        Command::Import(args) => home::import(file.as_deref(), &args),
+        Command::Backup(args) => home::backup(file.as_deref(), &args),
+    }
+}

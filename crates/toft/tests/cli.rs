@@ -1,0 +1,273 @@
+//! The program as a person types it: sessions on a fresh file, and what happens to what cannot be taken.
+
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+struct Session {
+    folder: tempfile::TempDir,
+}
+
+impl Session {
+    fn new() -> Self {
+        Self { folder: tempfile::tempdir().unwrap() }
+    }
+
+    fn file(&self) -> PathBuf {
+        self.folder.path().join("mine.toft")
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    fn run(&self, words: &[&str]) -> Output {
+        Command::new(env!("CARGO_BIN_EXE_toft"))
+            .arg("--yard")
+            .arg(self.file())
+            .args(words)
+            .stdin(Stdio::null())
+            .output()
+            .unwrap()
+    }
+
+    /// Runs and expects success; gives back what was printed.
+    fn ok(&self, words: &[&str]) -> String {
+        let out = self.run(words);
+        assert!(out.status.success(), "{words:?}: {}", String::from_utf8_lossy(&out.stderr));
+        String::from_utf8(out.stdout).unwrap()
+    }
+
+    /// Runs and expects this exit status; gives back what was said on the error side.
+    fn refused(&self, words: &[&str], status: i32) -> String {
+        let out = self.run(words);
+        assert_eq!(out.status.code(), Some(status), "{words:?}: {}", String::from_utf8_lossy(&out.stdout));
+        String::from_utf8(out.stderr).unwrap()
+    }
+
+    fn json(&self, words: &[&str]) -> serde_json::Value {
+        serde_json::from_str(&self.ok(words)).unwrap()
+    }
+
+    fn make(&self) {
+        self.ok(&[
+            "new",
+            "--name",
+            "Mine",
+            "--latitude",
+            "40.4",
+            "--longitude",
+            "-101.7",
+            "--elevation",
+            "3376",
+            "--area",
+            "name=Front lawn; size=4000; grass=kbg; soil=loam",
+            "--zone",
+            "name=Zone 1; areas=front-lawn; sprinkler=spray; rate=1.5",
+            "--water-rules",
+            "from=2:00; until=7:00",
+        ]);
+    }
+
+    fn count(&self) -> usize {
+        self.ok(&["export"]).lines().count()
+    }
+}
+
+fn demo_weather() -> &'static Path {
+    Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo/champion-ne-daily.csv"))
+}
+
+/// From nothing to advice, without weather and with it; a second `new` does not touch the yard.
+#[test]
+fn a_new_yard_gets_advice() {
+    let s = Session::new();
+    assert!(s.refused(&["now"], 2).contains("toft new"));
+    s.make();
+    assert!(s.refused(&["new", "--no-questions"], 2).contains("already holds a yard"));
+    let before = s.ok(&["now", "--on", "2018-06-20"]);
+    assert!(before.contains("No weather has been imported"), "{before}");
+    let told = s.ok(&["weather", "import", demo_weather().to_str().unwrap()]);
+    assert!(told.contains("13514 days") && told.contains("Stored: 13514 new days"), "{told}");
+    let after = s.ok(&["now", "--on", "2018-06-20"]);
+    assert!(!after.contains("No weather has been imported"), "{after}");
+    let water = s.json(&["water", "--json", "--on", "2018-06-20"]);
+    assert!(water["zones"][0]["minutes"].as_f64().unwrap() > 0.0, "{water}");
+    assert!(s.ok(&["water", "--working", "--on", "2018-06-20"]).contains("FAO-56 eq. 82"));
+}
+
+/// What cannot be taken is refused with its reason and leaves the file as it was.
+#[test]
+fn bad_words_store_nothing() {
+    let s = Session::new();
+    s.make();
+    let count = s.count();
+    for (words, said) in [
+        (vec!["log", "mowed", "areas=back-lawn", "height=3"], "no area “back-lawn”"),
+        (vec!["log", "mowed", "areas=front-lawn", "height=-3"], "must be between"),
+        (vec!["log", "mowed", "areas=front-lawn", "height=3 cubits"], "unit"),
+        (vec!["log", "rain", "depth=0.4", "--on", "0026-05-01"], "year 26"),
+        (vec!["log", "rain", "depth=0.4", "--on", "yesterday"], "not a date"),
+        (vec!["log", "rain", "depth=0.4", "--on", "2140-01-01"], "after today"),
+        (vec!["log", "snow", "depth=4"], "no kind of entry"),
+        (vec!["log", "rain", "depht=4"], "no field “depht”"),
+        (vec!["log", "area", "name=Pool", "size=-20", "soil=loam", "cover=hard"], "must be between"),
+        (vec!["correct", "nothing", "height=3"], "no entry"),
+        (vec!["withdraw", "nothing"], "no entry"),
+        (vec!["area", "attic"], "no area “attic”"),
+        (vec!["daybook", "--kind", "snowed"], "no kind"),
+    ] {
+        let reason = s.refused(&words, 2);
+        assert!(reason.contains(said), "{words:?}: {reason}");
+    }
+    assert_eq!(s.count(), count);
+}
+
+/// Weather that cannot be right is refused whole: a broken cell, figures in other units, a date of the year 26, contradicting days.
+#[test]
+fn bad_weather_stores_nothing() {
+    let s = Session::new();
+    s.make();
+    let hot: String = (1..=28).map(|d| format!("2024-07-{d:02},68,95,0\n")).collect();
+    for (name, text, said) in [
+        ("broken.csv", "date,tmin_c,tmax_c,precip_mm\n2024-05-01,4,19,0\n2024-05-02,4,warm,0\n".to_owned(), "line 3"),
+        ("units.csv", format!("date,tmin_c,tmax_c,precip_mm\n{hot}"), "°F"),
+        ("no-unit.csv", "date,tmin,tmax,rain\n2024-05-01,4,19,0\n".to_owned(), "--temperature"),
+        ("old.csv", "date,tmin_c,tmax_c,precip_mm\n0026-05-01,4,19,0\n".to_owned(), "0026"),
+        ("twice.csv", "date,tmin_c,tmax_c,precip_mm\n2024-05-01,4,19,0\n2024-05-01,5,19,0\n".to_owned(), "2024-05-01"),
+        ("empty.csv", String::new(), "empty"),
+    ] {
+        let path = s.path(name);
+        fs::write(&path, text).unwrap();
+        let reason = s.refused(&["weather", "import", path.to_str().unwrap()], 2);
+        assert!(reason.contains(said) && reason.contains("Nothing was stored"), "{name}: {reason}");
+    }
+    assert!(s.json(&["weather", "status", "--json"])["imports"].as_array().unwrap().is_empty());
+}
+
+/// A file of five gigabytes is refused after its first 64 MiB at most (the file is sparse: it takes no room).
+#[test]
+fn a_huge_file_is_refused_early() {
+    let s = Session::new();
+    s.make();
+    let path = s.path("huge.csv");
+    let mut file = fs::File::create(&path).unwrap();
+    file.write_all(b"date,tmin_c,tmax_c,precip_mm\n").unwrap();
+    file.set_len(5 * 1024 * 1024 * 1024).unwrap();
+    let reason = s.refused(&["weather", "import", path.to_str().unwrap()], 2);
+    assert!(reason.contains("64 MiB") || reason.contains("NUL") || reason.contains("text"), "{reason}");
+}
+
+/// An entry is put right and taken back; the first wording stays in the export.
+#[test]
+fn entries_are_corrected_and_withdrawn() {
+    let s = Session::new();
+    s.make();
+    let logged = s.json(&["log", "mowed", "areas=front-lawn", "height=3.5in", "--on", "2025-05-03", "--json"]);
+    let id = logged["entry"]["id"].as_str().unwrap().to_owned();
+    s.ok(&["correct", &id[16..], "height=3"]);
+    let book = s.json(&["daybook", "--kind", "mowed", "--json"]);
+    assert_eq!(book.as_array().unwrap().len(), 1);
+    assert!((book[0]["body"]["height_mm"].as_f64().unwrap() - 76.2).abs() < 1e-9);
+    let newest = book[0]["id"].as_str().unwrap();
+    assert!(s.refused(&["correct", &id, "height=2"], 2).contains("already corrected"));
+    s.ok(&["withdraw", newest, "--why", "wrong yard"]);
+    assert!(s.json(&["daybook", "--kind", "mowed", "--json"]).as_array().unwrap().is_empty());
+    assert!(s.ok(&["export"]).contains("88.9"), "the first wording is never lost");
+}
+
+/// Export, import, export: the same bytes. A backup reads back.
+#[test]
+fn export_and_import_are_the_same_bytes() {
+    let s = Session::new();
+    s.make();
+    s.ok(&["log", "note", "text=Ünïcode: “quotes” and 3 × 4", "--on", "2025-05-03"]);
+    let first = s.ok(&["export"]);
+    let lines = s.path("entries.jsonl");
+    fs::write(&lines, &first).unwrap();
+    let other = Session::new();
+    other.ok(&["import", lines.to_str().unwrap()]);
+    assert_eq!(other.ok(&["export"]), first);
+    assert!(other.refused(&["import", lines.to_str().unwrap()], 1).contains("line 1"));
+    let copy = s.path("copy.toft");
+    assert!(s.ok(&["backup", copy.to_str().unwrap()]).contains("read back"));
+    assert!(copy.exists());
+}
+
+/// The check of a plan says Stop with figures and source, stores nothing, and what was put down changes it at once.
+#[test]
+fn a_plan_is_checked() {
+    let s = Session::new();
+    s.make();
+    s.ok(&["log", "product", "name=prodiamine granule", "actives=prodiamine 0.48", "--on", "2026-03-01"]);
+    let sow = ["check", "sow", "area=front-lawn", "grass=kbg", "rate=2", "--on", "2026-05-01", "--json"];
+    let free = s.json(&sow);
+    assert!(free["findings"].as_array().unwrap().iter().all(|f| f["level"] != "stop"), "{free}");
+    s.ok(&["log", "applied", "areas=front-lawn", "product=prodiamine-granule", "rate=2.5", "--on", "2026-04-24"]);
+    let count = s.count();
+    let stopped = s.json(&sow);
+    let stop = stopped["findings"].as_array().unwrap().iter().find(|f| f["level"] == "stop").unwrap();
+    assert_eq!(stop["rule"], "seed-wait");
+    assert!(stop["message"].as_str().unwrap().contains("7 days before"), "{stop}");
+    assert_eq!(stopped["clear_on"], "2026-08-14", "112 days after 24 April");
+    assert_eq!(s.count(), count);
+}
+
+/// One formula: from the command line in the person's words, as JSON, as a batch with a bad item in its place.
+#[test]
+fn one_formula() {
+    let s = Session::new();
+    let paper =
+        s.ok(&["calc", "zone-run-time", "need_mm=12", "rate_mm_h=13.594", "du_lq=0.7356", "scheduling=low-half"]);
+    // Worked by hand in the trade's formula: 12 / 13.594 × 60 / (0.4 + 0.6 × 0.7356) = 62.95 minutes.
+    assert!(paper.starts_with("minutes: 62.95"), "{paper}");
+    assert!(paper.contains("Source:"));
+    let mut child = Command::new(env!("CARGO_BIN_EXE_toft"))
+        .args(["calc", "meter-leak"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    child
+        .stdin
+        .take()
+        .unwrap()
+        .write_all(br#"[{"start_l":0,"end_l":12,"minutes":60},{"start_l":0,"end_l":"x","minutes":60}]"#)
+        .unwrap();
+    let out = child.wait_with_output().unwrap();
+    assert_eq!(out.status.code(), Some(2));
+    let answers: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+    assert!((answers[0]["result"]["per_day_l"].as_f64().unwrap() - 288.0).abs() < 1e-9);
+    assert_eq!(answers[1]["error"]["field"], "end_l");
+    assert!(s.refused(&["calc", "no-such-model"], 2).contains("--list"));
+}
+
+/// A taken port: the next free one is used and told.
+#[test]
+fn a_taken_port_is_passed_over() {
+    let taken = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let port = taken.local_addr().unwrap().port();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_toft"))
+        .args(["demo", "--port", &port.to_string()])
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut line = String::new();
+    std::io::BufRead::read_line(&mut std::io::BufReader::new(child.stdout.take().unwrap()), &mut line).unwrap();
+    child.kill().unwrap();
+    child.wait().unwrap();
+    let told: u16 = line.split("127.0.0.1:").nth(1).unwrap().split('/').next().unwrap().parse().unwrap();
+    assert!(told > port && told <= port + 50, "{line}");
+}
+
+/// The demo written to a file answers on its day.
+#[test]
+fn the_demo_can_be_written_to_a_file() {
+    let s = Session::new();
+    s.ok(&["demo", "--write", s.file().to_str().unwrap()]);
+    let now = s.json(&["now", "--on", "2018-05-03", "--json"]);
+    let titles: Vec<&str> = now["items"].as_array().unwrap().iter().map(|i| i["title"].as_str().unwrap()).collect();
+    assert!(titles.iter().any(|t| t.contains("weed preventer")), "{titles:?}");
+    assert!(s.ok(&["area", "the-bank", "--on", "2018-05-03"]).contains("DAYBOOK"));
+}
