@@ -108,6 +108,7 @@ test("make a yard, read weather, follow advice, survive a power cut", async (t) 
 
   // Nothing is lost, and the advice has changed: the sowing is stopped, with the days and the source.
   await shown.getByText(/112 days must pass/).first().waitFor();
+  await shown.locator("details", { hasText: "Sow Kentucky bluegrass" }).locator("summary").first().click();
   await shown.getByText(/Keeley and Zhou 2005/).first().waitFor();
   assert.equal(await overflow(shown), 0);
   await shown.goto(`${toft.address}daybook`);

@@ -5,6 +5,7 @@ use jiff::civil::Date;
 
 use crate::entry::{Applied, Body, Cover, Entry, Seeded, Work};
 use crate::fold::Yard;
+use crate::units::{Quantity, Units, significant};
 
 /// One thing wrong with an entry.
 #[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
@@ -15,16 +16,35 @@ pub struct Fault {
     pub message: String,
 }
 
-struct Faults(Vec<Fault>);
+struct Faults {
+    units: Units,
+    list: Vec<Fault>,
+}
 
 impl Faults {
     fn say(&mut self, field: &str, message: impl Into<String>) {
-        self.0.push(Fault { field: field.to_owned(), message: message.into() });
+        self.list.push(Fault { field: field.to_owned(), message: message.into() });
     }
 
     fn range(&mut self, field: &str, value: f64, min: f64, max: f64, unit: &str) {
         if !(value.is_finite() && value >= min && value <= max) {
             self.say(field, format!("{field} is {value}; it must be between {min} and {max} {unit}"));
+        }
+    }
+
+    /// A range told in the person's units.
+    fn measure(&mut self, field: &str, si: f64, min: f64, max: f64, quantity: Quantity) {
+        if !(si.is_finite() && si >= min && si <= max) {
+            let say =
+                |v: f64| format!("{} {}", significant(self.units.show(quantity, v), 4), self.units.symbol(quantity));
+            let message = format!("{field} is {}; it must be between {} and {}", say(si), say(min), say(max));
+            self.say(field, message);
+        }
+    }
+
+    fn measure_maybe(&mut self, field: &str, si: Option<f64>, min: f64, max: f64, quantity: Quantity) {
+        if let Some(v) = si {
+            self.measure(field, v, min, max, quantity);
         }
     }
 
@@ -83,27 +103,34 @@ pub const YEAR_MAX: i16 = 2150;
 /// Longest free text kept.
 pub const TEXT_MAX: usize = 4_000;
 
-/// Checks an entry against the yard it is meant for. `today` is the yard's own today: done things cannot lie after it.
-pub fn check_entry(entry: &Entry, yard: &Yard, almanac: &Almanac, today: Date) -> Vec<Fault> {
-    let mut f = Faults(Vec::new());
-    let year = entry.happened_on.year();
+/// Checks the day of an entry. `today` is the yard's own today: done things cannot lie after it, plans not three years ahead.
+pub fn check_date(happened_on: Date, planned: bool, today: Date) -> Vec<Fault> {
+    let mut f = Faults { units: Units::default(), list: Vec::new() };
+    let year = happened_on.year();
     if !(YEAR_MIN..=YEAR_MAX).contains(&year) {
         f.say(
             "on",
-            format!("the date {} has the year {year}; it must be between {YEAR_MIN} and {YEAR_MAX}", entry.happened_on),
+            format!("the date {happened_on} has the year {year}; it must be between {YEAR_MIN} and {YEAR_MAX}"),
         );
-    } else if matches!(entry.body, Body::Planned(_)) {
-        if Yard::days_between(today, entry.happened_on) > 3 * 366 {
-            f.say("on", format!("a plan for {} is more than three years ahead", entry.happened_on));
+    } else if planned {
+        if Yard::days_between(today, happened_on) > 3 * 366 {
+            f.say("on", format!("a plan for {happened_on} is more than three years ahead"));
         }
-    } else if entry.happened_on > today {
-        f.say(
-            "on",
-            format!("{} is after today ({today}); what is still to come is a plan, not a log", entry.happened_on),
-        );
+    } else if happened_on > today {
+        f.say("on", format!("{happened_on} is after today ({today}); what is still to come is a plan, not a log"));
     }
+    f.list
+}
+
+/// Checks an entry against the yard it is meant for, and its day against the yard's today.
+pub fn check_entry(entry: &Entry, yard: &Yard, almanac: &Almanac, today: Date) -> Vec<Fault> {
+    let units = match &entry.body {
+        Body::Yard(y) => y.units,
+        _ => yard.units(),
+    };
+    let mut f = Faults { units, list: check_date(entry.happened_on, matches!(entry.body, Body::Planned(_)), today) };
     check_body(&mut f, &entry.body, yard, almanac);
-    f.0
+    f.list
 }
 
 fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
@@ -112,7 +139,7 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             f.words("name", &y.name, 80);
             f.range("latitude", y.place.latitude_deg, -66.0, 66.0, "degrees (north positive)");
             f.range("longitude", y.place.longitude_deg, -180.0, 180.0, "degrees (east positive)");
-            f.range("elevation", y.place.elevation_m, -430.0, 4500.0, "m");
+            f.measure("elevation", y.place.elevation_m, -430.0, 4500.0, Quantity::Length);
             if let Some(tz) = &y.time_zone
                 && jiff::tz::db().get(tz).is_err()
             {
@@ -125,7 +152,7 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
         Body::Area(a) => {
             f.key("key", &a.key);
             f.words("name", &a.name, 80);
-            f.range("size", a.size_m2, 0.5, 200_000.0, "m²");
+            f.measure("size", a.size_m2, 0.5, 200_000.0, Quantity::Area);
             if almanac.texture(&a.soil).is_none() {
                 let known: Vec<&str> = almanac.textures.iter().map(|t| t.id.as_str()).collect();
                 f.say("soil", format!("no soil texture “{}”; choose one of: {}", a.soil, known.join(", ")));
@@ -139,8 +166,8 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
                 _ => {}
             }
             f.range("slope", a.slope_pct, 0.0, 100.0, "%");
-            f.range_maybe("root", a.root_m, 0.01, 2.0, "m");
-            f.range_maybe("mow", a.mow_mm, 5.0, 200.0, "mm");
+            f.measure_maybe("root", a.root_m.map(|m| m * 1000.0), 10.0, 2000.0, Quantity::Depth);
+            f.measure_maybe("mow", a.mow_mm, 5.0, 200.0, Quantity::Depth);
         }
         Body::Zone(z) => {
             f.key("key", &z.key);
@@ -155,8 +182,8 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
                 let known: Vec<&str> = almanac.sprinklers.iter().map(|s| s.id.as_str()).collect();
                 f.say("sprinkler", format!("no sprinkler kind “{}”; choose one of: {}", z.sprinkler, known.join(", ")));
             }
-            f.range_maybe("rate", z.rate_mm_h, 0.5, 200.0, "mm/h");
-            f.range_maybe("flow", z.flow_lpm, 0.1, 1000.0, "L/min");
+            f.measure_maybe("rate", z.rate_mm_h, 0.5, 200.0, Quantity::Rate);
+            f.measure_maybe("flow", z.flow_lpm, 0.1, 1000.0, Quantity::Flow);
             f.range_maybe("du", z.du_lq, 0.1, 1.0, "(share)");
         }
         Body::WaterRules(r) => {
@@ -187,19 +214,19 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
                 f.range("strength", s.pct, 0.0001, 150.0, "%");
             }
             let l = &p.label;
-            f.range_maybe("label_rate_max", l.rate_max_g_m2, 0.0001, 1000.0, "g/m²");
+            f.measure_maybe("label_rate_max", l.rate_max_g_m2, 0.0001, 1000.0, Quantity::Dose);
             f.range_maybe("label_seed_wait", l.seed_wait_days, 0.0, 800.0, "days");
             f.range_maybe("label_interval", l.interval_days, 0.0, 800.0, "days");
-            f.range_maybe("label_active_year", l.active_yearly_max_g_m2, 0.00001, 500.0, "g/m²");
+            f.measure_maybe("label_active_year", l.active_yearly_max_g_m2, 0.00001, 500.0, Quantity::Dose);
             f.range_maybe("label_rain_free", l.rain_free_hours, 0.0, 240.0, "hours");
-            f.range_maybe("label_water_in", l.water_in_mm, 0.0, 100.0, "mm");
-            f.range_maybe("pack", p.pack_kg, 0.001, 2000.0, "kg");
+            f.measure_maybe("label_water_in", l.water_in_mm, 0.0, 100.0, Quantity::Depth);
+            f.measure_maybe("pack", p.pack_kg, 0.001, 2000.0, Quantity::Mass);
         }
         Body::Applied(a) => applied(f, a, yard),
         Body::Seeded(s) => seeded(f, s, yard, almanac),
         Body::Mowed(m) => {
             areas(f, &m.areas, yard);
-            f.range("height", m.height_mm, 5.0, 300.0, "mm");
+            f.measure("height", m.height_mm, 5.0, 300.0, Quantity::Depth);
         }
         Body::Watered(w) => match (&w.zone, &w.area, w.minutes, w.depth_mm) {
             (Some(z), None, Some(minutes), None) => {
@@ -208,11 +235,11 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             }
             (None, Some(a), None, Some(depth)) => {
                 f.area(yard, "area", a);
-                f.range("depth", depth, 0.1, 300.0, "mm");
+                f.measure("depth", depth, 0.1, 300.0, Quantity::Depth);
             }
             _ => f.say("zone", "say either a zone and its minutes, or an area and the depth put on"),
         },
-        Body::Rain(r) => f.range("depth", r.depth_mm, 0.0, 1000.0, "mm"),
+        Body::Rain(r) => f.measure("depth", r.depth_mm, 0.0, 1000.0, Quantity::Depth),
         Body::SoilWater(s) => {
             f.area(yard, "area", &s.area);
             f.range("depleted", s.depleted, 0.0, 1.0, "(0 = full, 1 = wilting)");
@@ -274,11 +301,11 @@ fn applied(f: &mut Faults, a: &Applied, yard: &Yard) {
         let known: Vec<&str> = yard.products.iter().map(|p| p.key.as_str()).collect();
         f.say("product", format!("no product “{}” on the shelf; there are: {}", a.product, list_or_none(&known)));
     }
-    f.range("rate", a.rate_g_m2, 0.00001, 2000.0, "g/m²");
-    f.range_maybe("wind", a.wind_ms, 0.0, 60.0, "m/s");
-    f.range_maybe("air", a.air_c, -40.0, 60.0, "°C");
+    f.measure("rate", a.rate_g_m2, 0.00001, 2000.0, Quantity::Dose);
+    f.measure_maybe("wind", a.wind_ms, 0.0, 60.0, Quantity::Speed);
+    f.measure_maybe("air", a.air_c, -40.0, 60.0, Quantity::Temperature);
     f.range_maybe("rain_in_hours", a.rain_in_hours, 0.0, 1000.0, "hours");
-    f.range_maybe("watered_in", a.watered_in_mm, 0.0, 200.0, "mm");
+    f.measure_maybe("watered_in", a.watered_in_mm, 0.0, 200.0, Quantity::Depth);
 }
 
 fn seeded(f: &mut Faults, s: &Seeded, yard: &Yard, almanac: &Almanac) {
@@ -287,5 +314,5 @@ fn seeded(f: &mut Faults, s: &Seeded, yard: &Yard, almanac: &Almanac) {
         let known: Vec<&str> = almanac.grasses.iter().map(|g| g.id.as_str()).collect();
         f.say("grass", format!("no grass “{}”; choose one of: {}", s.grass, known.join(", ")));
     }
-    f.range("rate", s.rate_g_m2, 0.05, 200.0, "g/m²");
+    f.measure("rate", s.rate_g_m2, 0.05, 200.0, Quantity::Dose);
 }

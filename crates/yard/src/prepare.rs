@@ -3,9 +3,9 @@
 use almanac::Almanac;
 use jiff::{Timestamp, civil::Date};
 
-use crate::check_entry::{Fault, check_entry};
+use crate::check_entry::{Fault, check_date, check_entry};
 use crate::entry::{Body, Entry, Withdrawn};
-use crate::fold::{fold, in_force};
+use crate::fold::{Yard, fold, in_force};
 use crate::form::{Typed, body_from};
 
 /// What only the edge knows: a fresh id, the moment, the yard's today.
@@ -32,10 +32,19 @@ pub fn prepare(
     supersedes: Option<String>,
     stamp: &Stamp,
 ) -> Result<Entry, Vec<Fault>> {
-    let yard = fold(entries, stamp.today);
-    let body = body_from(kind, typed, &yard, almanac)?;
+    // Read in the units the person was shown, judged against the yard of the day it happened: work on an area since given up
+    // can still be written down.
+    let now = fold(entries, stamp.today);
+    let body = match body_from(kind, typed, &now, almanac) {
+        Ok(body) => body,
+        Err(mut faults) => {
+            faults.extend(check_date(happened_on, kind.starts_with("plan-"), stamp.today));
+            return Err(faults);
+        }
+    };
+    let then = Yard { facts: now.facts, products: now.products, ..fold(entries, happened_on.min(stamp.today)) };
     let entry = Entry { id: stamp.id.clone(), happened_on, recorded_at: stamp.recorded_at, supersedes, body };
-    let mut faults = check_entry(&entry, &yard, almanac, stamp.today);
+    let mut faults = check_entry(&entry, &then, almanac, stamp.today);
     if let Some(target) = &entry.supersedes {
         faults.extend(check_target(entries, target, Some(&entry.body)));
     }
@@ -69,6 +78,8 @@ fn check_target(entries: &[Entry], target: &str, body: Option<&Body>) -> Vec<Fau
         return fault(format!("entry {target} was already corrected or withdrawn; correct the newest one"));
     }
     match body {
+        // A plan is superseded by the work itself, once done.
+        Some(Body::Applied(_) | Body::Seeded(_)) if matches!(old.body, Body::Planned(_)) => Vec::new(),
         Some(new) if new.kind() != old.body.kind() => fault(format!(
             "entry {target} is “{}”, the correction is “{}”; withdraw the one and log the other",
             old.body.kind(),

@@ -6,7 +6,7 @@ use reckon::units::factor::G_M2_PER_LB_1000FT2;
 use reckon::working::{Step, Value};
 
 use super::checks::{NITROGEN_ONCE_G_M2, check_application};
-use super::{Item, Job, Scene, Urgency, urgency_of};
+use super::{Item, Job, LogAs, Scene, Urgency, urgency_of};
 use crate::entry::{Applied, AreaFacts, ProductFacts, Sowing};
 use crate::fold::Yard;
 use crate::units::Quantity;
@@ -183,6 +183,7 @@ fn item(scene: &Scene<'_>, area: &AreaFacts) -> Option<Item> {
     ];
     let mut amounts = vec![format!("{} of nitrogen", u.say(Quantity::Dose, dose))];
     let mut findings = Vec::new();
+    let mut log = Vec::new();
     let mut cautions =
         vec!["Sweep what falls on paving back onto the grass; keep off frozen or soaked ground. Local feeding bans and the bag's label govern.".to_owned()];
     match product {
@@ -220,6 +221,11 @@ fn item(scene: &Scene<'_>, area: &AreaFacts) -> Option<Item> {
                 remark: String::new(),
             };
             findings = check_application(scene, &work, from, None);
+            log.push(LogAs::new(
+                "Log it",
+                "applied",
+                &[("areas", area.key.clone()), ("product", p.key.clone()), ("rate", scene.typed(Quantity::Dose, rate))],
+            ));
         }
         None => cautions.push("No fertiliser is on the shelf: enter one to get its weight.".to_owned()),
     }
@@ -248,6 +254,7 @@ fn item(scene: &Scene<'_>, area: &AreaFacts) -> Option<Item> {
         cautions,
         working,
         assumed: Vec::new(),
+        log,
     })
 }
 

@@ -19,7 +19,8 @@ use reckon::working::Step;
 use serde::Serialize;
 
 use crate::fold::Yard;
-use crate::units::Units;
+use crate::form::Typed;
+use crate::units::{Quantity, Units, significant};
 use crate::weather::{Basis, Filled, Weather};
 pub use checks::{Finding, Level};
 pub use soil::{AreaDay, AreaWater};
@@ -140,6 +141,27 @@ pub struct Item {
     pub working: Vec<Step>,
     /// What was assumed, with the measurement that would replace it.
     pub assumed: Vec<String>,
+    /// Entries that would write it down as done.
+    pub log: Vec<LogAs>,
+}
+
+/// An entry that would write a piece of advice down as done, filled in as far as the advice tells, in the user's units.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LogAs {
+    /// Words of the link: "Log it", "Log Zone 3".
+    pub words: String,
+    /// Kind of entry.
+    pub kind: &'static str,
+    /// Fields of its form.
+    pub fields: Typed,
+}
+
+impl LogAs {
+    /// Makes one; empty values are left out.
+    pub fn new(words: impl Into<String>, kind: &'static str, fields: &[(&str, String)]) -> Self {
+        let fields = fields.iter().filter(|(_, v)| !v.is_empty()).map(|(k, v)| ((*k).to_owned(), v.clone())).collect();
+        Self { words: words.into(), kind, fields }
+    }
 }
 
 impl Item {
@@ -227,6 +249,11 @@ impl Scene<'_> {
     /// The user's units.
     pub fn units(&self) -> Units {
         self.yard.units()
+    }
+
+    /// A figure as a form of the user's would hold it.
+    pub fn typed(&self, quantity: Quantity, si: f64) -> String {
+        significant(self.units().show(quantity, si), 3).replace(',', "")
     }
 
     /// An item's place.

@@ -8,7 +8,7 @@ use jiff::{Span, civil::Date};
 use reckon::working::{Step, Value};
 
 use super::soil::AreaWater;
-use super::{Item, Job, Scene, Urgency, urgency_of, window_of};
+use super::{Item, Job, LogAs, Scene, Urgency, urgency_of, window_of};
 use crate::entry::AreaFacts;
 use crate::fold::Yard;
 use crate::units::Quantity;
@@ -230,5 +230,13 @@ fn item(scene: &Scene<'_>, sward: &Sward<'_>, outlook: &Outlook<'_>) -> Option<I
         cautions,
         working,
         assumed,
+        log: vec![LogAs::new(
+            "Log it",
+            "mowed",
+            &[
+                ("areas", sward.area.key.clone()),
+                ("height", scene.typed(Quantity::Depth, if tall { height * 2.0 / 3.0 } else { keep })),
+            ],
+        )],
     })
 }

@@ -3,7 +3,7 @@
 use jiff::{Span, civil::Date};
 use reckon::working::{Step, Value};
 
-use super::{Item, Job, Scene, Urgency};
+use super::{Item, Job, LogAs, Scene, Urgency};
 use crate::fold::Yard;
 
 /// Days after which an open matter wants another look.
@@ -48,6 +48,7 @@ pub fn items(scene: &Scene<'_>) -> Vec<Item> {
                 Value::text("look by", due.to_string()),
             )],
             assumed: Vec::new(),
+            log: vec![LogAs::new("Log what you see", "scouted", &[("area", area.key.clone())])],
         });
     }
     out.retain(|i| i.urgency != Urgency::Ahead);

@@ -3,8 +3,9 @@
 use reckon::working::{Step, Value};
 
 use super::checks::{check_application, check_sowing, nearest_clear_day, safe_with_seed};
-use super::{Finding, Item, Job, Level, Scene, urgency_of};
-use crate::entry::Work;
+use super::{Finding, Item, Job, Level, LogAs, Scene, urgency_of};
+use crate::entry::{Body, Work};
+use crate::form::typed_from;
 use crate::units::Quantity;
 
 /// One item for each plan from today on.
@@ -96,6 +97,10 @@ fn item(scene: &Scene<'_>, id: &str, on: jiff::civil::Date, work: &Work) -> Item
         amounts.push(format!("first day nothing stops it: {day}"));
     }
     amounts.extend(instead(scene, work, &findings));
+    let done = match work {
+        Work::Apply(a) => Body::Applied(a.clone()),
+        Work::Sow(s) => Body::Seeded(s.clone()),
+    };
     let stops = findings.iter().filter(|f| f.level == Level::Stop).count();
     let why = match stops {
         0 => format!("You planned it for {on}. Nothing stops it; read the cautions."),
@@ -120,6 +125,10 @@ fn item(scene: &Scene<'_>, id: &str, on: jiff::civil::Date, work: &Work) -> Item
         ],
         working,
         assumed: Vec::new(),
+        log: typed_from(&done, u)
+            .map(|(kind, fields)| LogAs { words: "Log it as done".to_owned(), kind, fields })
+            .into_iter()
+            .collect(),
     }
 }
 

@@ -5,7 +5,7 @@ use jiff::{Span, civil::Date};
 use reckon::working::{Step, Value};
 
 use super::checks::{active_doses, check_application, nearest_clear_day, safe_with_seed};
-use super::{Item, Job, Level, Scene, Urgency, window_of};
+use super::{Item, Job, Level, LogAs, Scene, Urgency, window_of};
 use crate::entry::{Applied, AreaFacts, ProductFacts, Work};
 use crate::fold::Yard;
 use crate::units::Quantity;
@@ -261,6 +261,7 @@ fn free_areas(
     let size: f64 = areas.iter().map(|a| a.size_m2).sum();
     let mut amounts = Vec::new();
     let mut findings = Vec::new();
+    let mut log = Vec::new();
     match product {
         Some((p, active, pct)) => {
             let wanted = active.rate_g_m2.middle() / (pct / 100.0);
@@ -284,7 +285,17 @@ fn free_areas(
                 ],
                 Value::number("product", total, "kg"),
             ));
-            findings = check_application(scene, &work_for(areas, p, rate), from, None);
+            let work = work_for(areas, p, rate);
+            findings = check_application(scene, &work, from, None);
+            log.push(LogAs::new(
+                "Log it",
+                "applied",
+                &[
+                    ("areas", work.areas.join(",")),
+                    ("product", p.key.clone()),
+                    ("rate", scene.typed(Quantity::Dose, rate)),
+                ],
+            ));
             if late && active.id != "dithiopyr" {
                 amounts.push(
                     "seedlings may be up already: only dithiopyr also stops crabgrass that has not yet branched"
@@ -314,6 +325,7 @@ fn free_areas(
         cautions: vec![CAUTION.to_owned()],
         working,
         assumed: vec!["soil temperature is reckoned from air temperature; a probe an inch deep would tell".to_owned()],
+        log,
     }
 }
 
@@ -365,5 +377,6 @@ fn seeded_area(
         cautions: vec![CAUTION.to_owned()],
         working: working.to_vec(),
         assumed: Vec::new(),
+        log: Vec::new(),
     })
 }

@@ -5,7 +5,7 @@ use jiff::{Span, civil::Date};
 use reckon::working::{Step, Value};
 
 use super::checks::{check_sowing, nearest_clear_day};
-use super::{Item, Job, Scene, Urgency, Window, urgency_of, window_of};
+use super::{Item, Job, LogAs, Scene, Urgency, Window, urgency_of, window_of};
 use crate::entry::{AreaFacts, Seeded, Sowing, Work};
 use crate::fold::Yard;
 use crate::units::Quantity;
@@ -191,6 +191,16 @@ fn item(scene: &Scene<'_>, area: &AreaFacts, outlook: &Outlook<'_>) -> Option<It
         cautions: vec!["Find and mend the cause first: drainage, shade, grubs, thatch, dry heads. On a slope, hold the seed with straw or a blanket.".to_owned()],
         working,
         assumed: Vec::new(),
+        log: vec![LogAs::new(
+            "Log it",
+            "seeded",
+            &[
+                ("area", area.key.clone()),
+                ("grass", grass.id.clone()),
+                ("rate", scene.typed(Quantity::Dose, rate)),
+                ("sowing", if bare { "bare" } else { "over" }.to_owned()),
+            ],
+        )],
     })
 }
 

@@ -10,10 +10,10 @@ use super::delivery::{allowed, intake_of, litres_of, zone_rate, zone_uniformity}
 use super::seed_water::{seed_plan, seed_water};
 use super::soil::{AreaWater, days_to_stress};
 use super::water_day::WaterDay;
-use super::{Item, Job, Scene, Urgency, Where, Window, urgency_of, window_of};
+use super::{Item, Job, LogAs, Scene, Urgency, Where, Window, urgency_of, window_of};
 use crate::entry::ZoneFacts;
 use crate::fold::Yard;
-use crate::units::Quantity;
+use crate::units::{Quantity, significant};
 use crate::weather::Outlook;
 
 /// Least watering worth starting a zone for (mm).
@@ -325,6 +325,13 @@ pub fn items(scene: &Scene<'_>, zones: &[ZoneWater], day: Option<&WaterDay>) -> 
             all.dedup();
             all
         },
+        log: list
+            .iter()
+            .map(|z| {
+                let minutes = if z.runs_a_day > 1 { String::new() } else { significant(z.minutes, 3) };
+                LogAs::new(format!("Log {}", z.name), "watered", &[("zone", z.key.clone()), ("minutes", minutes)])
+            })
+            .collect(),
     };
     let grown: Vec<&ZoneWater> = today.iter().copied().filter(|z| z.state == ZoneState::RunToday).collect();
     if !grown.is_empty() {

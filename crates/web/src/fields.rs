@@ -1,0 +1,287 @@
+//! The fields of a form, from the one list `yard` keeps: labels, units, choices, and each fault where it belongs.
+
+use almanac::Almanac;
+use maud::{Markup, html};
+use yard::entry::Cover;
+use yard::form::{Ask, Field, FormSpec, Typed};
+use yard::units::Quantity;
+use yard::{Fault, Units, Yard};
+
+use crate::words::WEEKDAYS;
+
+/// What a form is filled with.
+pub(crate) struct Filled<'a> {
+    pub(crate) yard: &'a Yard,
+    /// The units beside the fields; `None` while they are being chosen.
+    pub(crate) units: Option<Units>,
+    pub(crate) typed: &'a Typed,
+    pub(crate) faults: &'a [Fault],
+    /// Before every name, where two forms share a page.
+    pub(crate) prefix: &'a str,
+}
+
+impl Filled<'_> {
+    fn value(&self, name: &str) -> &str {
+        self.typed.get(name).map_or("", String::as_str)
+    }
+
+    fn has(&self, name: &str, item: &str) -> bool {
+        self.value(name).split([',', ' ']).any(|v| v == item)
+    }
+
+    fn faults_of<'s>(&'s self, name: &'s str) -> impl Iterator<Item = &'s Fault> {
+        self.faults.iter().filter(move |f| f.field == name || (name == "actives" && f.field == "strength"))
+    }
+
+    /// A fault in the page's words: a missing field by its label, not by the name commands use.
+    pub(crate) fn say(&self, spec: &FormSpec, fault: &Fault) -> String {
+        let label = spec.fields.iter().find(|f| f.name == fault.field).map(|f| f.label);
+        match label {
+            Some(label) if fault.message.starts_with(&format!("{} is missing", fault.field)) => {
+                format!("{label}: not filled in")
+            }
+            _ => fault.message.clone(),
+        }
+    }
+
+    pub(crate) fn id(&self, name: &str) -> String {
+        format!("f-{}{name}", self.prefix)
+    }
+
+    fn symbol(&self, quantity: Quantity) -> String {
+        match self.units {
+            Some(units) => units.symbol(quantity).to_owned(),
+            None => format!("{} or {}", Units::UsCustomary.symbol(quantity), Units::Metric.symbol(quantity)),
+        }
+    }
+}
+
+/// A choice in words.
+fn choice_word(word: &str) -> &str {
+    match word {
+        "turf" => "lawn",
+        "hard" => "hard surface",
+        "us-customary" => "inches, feet, pounds, gallons, °F",
+        "metric" => "millimetres, metres, kilograms, litres, °C",
+        "bare" => "on bare ground",
+        "over" => "over a living stand",
+        "any" => "every date",
+        "odd" => "odd dates",
+        "even" => "even dates",
+        other => other,
+    }
+}
+
+/// The choice in force when none is made.
+fn choice_default(field: &Field, words: &'static [&'static str]) -> &'static str {
+    if field.name == "care" { "medium" } else { words.first().copied().unwrap_or("") }
+}
+
+fn options(filled: &Filled<'_>, field: &Field) -> Vec<(String, String)> {
+    let almanac = Almanac::embedded();
+    let pair = |key: &str, name: &str| (key.to_owned(), name.to_owned());
+    match field.ask {
+        Ask::Area => filled.yard.areas.iter().map(|a| pair(&a.key, &a.name)).collect(),
+        Ask::Zone => filled.yard.zones.iter().map(|z| pair(&z.key, &z.name)).collect(),
+        Ask::Product => filled.yard.products.iter().map(|p| pair(&p.key, &p.name)).collect(),
+        Ask::Grass => almanac.grasses.iter().map(|g| pair(&g.id, &g.name)).collect(),
+        Ask::Soil => almanac.textures.iter().map(|t| pair(&t.id, &t.name)).collect(),
+        Ask::Sprinkler => almanac.sprinklers.iter().map(|s| pair(&s.id, &s.name)).collect(),
+        Ask::Choice(words) => words.iter().map(|w| pair(w, choice_word(w))).collect(),
+        _ => Vec::new(),
+    }
+}
+
+fn notes(filled: &Filled<'_>, spec: &FormSpec, field: &Field) -> Markup {
+    let id = filled.id(field.name);
+    html! {
+        @if !field.help.is_empty() { p.help id=(format!("{id}-help")) { (field.help) } }
+        @for (i, fault) in filled.faults_of(field.name).enumerate() {
+            p.fault id=(format!("{id}-fault{}", if i == 0 { String::new() } else { i.to_string() })) { (filled.say(spec, fault)) }
+        }
+    }
+}
+
+fn described_by(filled: &Filled<'_>, field: &Field) -> Option<String> {
+    let id = filled.id(field.name);
+    let mut all = Vec::new();
+    if !field.help.is_empty() {
+        all.push(format!("{id}-help"));
+    }
+    if filled.faults_of(field.name).next().is_some() {
+        all.push(format!("{id}-fault"));
+    }
+    (!all.is_empty()).then(|| all.join(" "))
+}
+
+fn label(filled: &Filled<'_>, field: &Field) -> Markup {
+    html! {
+        label for=(filled.id(field.name)) { (field.label) @if !field.required { span.optional { " (if known)" } } }
+    }
+}
+
+fn input(filled: &Filled<'_>, field: &Field, kind: &str, unit: Option<String>) -> Markup {
+    let wrong = filled.faults_of(field.name).next().is_some();
+    let mode = if unit.is_some() { Some("decimal") } else { None };
+    html! {
+        (label(filled, field))
+        div.entry {
+            input
+                type=(kind)
+                id=(filled.id(field.name))
+                name=(format!("{}{}", filled.prefix, field.name))
+                value=(filled.value(field.name))
+                inputmode=[mode]
+                autocomplete="off"
+                aria-describedby=[described_by(filled, field)]
+                aria-invalid=[wrong.then_some("true")];
+            @if let Some(unit) = unit { span.unit { (unit) } }
+        }
+    }
+}
+
+fn select(filled: &Filled<'_>, field: &Field) -> Markup {
+    let list = options(filled, field);
+    let typed = filled.value(field.name);
+    let (chosen, blank) = match field.ask {
+        Ask::Choice(words) if typed.is_empty() => (choice_default(field, words), false),
+        Ask::Choice(_) => (typed, false),
+        _ if typed.is_empty() && field.required && list.len() == 1 => (list[0].0.as_str(), false),
+        _ => (typed, true),
+    };
+    let unknown = !chosen.is_empty() && !list.iter().any(|(key, _)| key == chosen);
+    let wrong = filled.faults_of(field.name).next().is_some();
+    html! {
+        (label(filled, field))
+        select
+            id=(filled.id(field.name))
+            name=(format!("{}{}", filled.prefix, field.name))
+            aria-describedby=[described_by(filled, field)]
+            aria-invalid=[wrong.then_some("true")]
+        {
+            @if blank { option value="" selected[chosen.is_empty()] { "choose…" } }
+            @if unknown { option value=(chosen) selected { "“" (chosen) "”, not known" } }
+            @for (key, name) in &list { option value=(key) selected[key == chosen] { (name) } }
+        }
+        @if list.is_empty() && matches!(field.ask, Ask::Product) {
+            p.help { a href="/log/product" { "Enter a product from its label" } }
+        }
+    }
+}
+
+/// Boxes to tick, as one group.
+fn boxes(filled: &Filled<'_>, field: &Field, list: &[(String, String)]) -> Markup {
+    let typed = filled.value(field.name);
+    let only = list.len() == 1 && field.required && typed.is_empty();
+    let strays: Vec<&str> =
+        typed.split([',', ' ']).filter(|v| !v.is_empty() && !list.iter().any(|(key, _)| key == v)).collect();
+    let name = format!("{}{}", filled.prefix, field.name);
+    html! {
+        fieldset id=(filled.id(field.name)) aria-describedby=[described_by(filled, field)] {
+            legend { (field.label) @if !field.required { span.optional { " (if known)" } } }
+            div.boxes {
+                @for (key, word) in list {
+                    label.box { input type="checkbox" name=(name) value=(key) checked[only || filled.has(field.name, key)]; span { (word) } }
+                }
+                @for stray in strays {
+                    label.box { input type="checkbox" name=(name) value=(stray) checked; span { "“" (stray) "”, not known" } }
+                }
+            }
+        }
+    }
+}
+
+/// One field with its label, unit, help and faults.
+pub(crate) fn field(filled: &Filled<'_>, spec: &FormSpec, field: &Field) -> Markup {
+    let name = field.name;
+    let body = match field.ask {
+        Ask::Measure(quantity) => input(filled, field, "text", Some(filled.symbol(quantity))),
+        Ask::Number("money") => {
+            let sign = filled.yard.facts.as_ref().map_or("$", |f| f.currency.as_str());
+            input(filled, field, "text", Some(sign.to_owned()))
+        }
+        Ask::Number(unit) => input(filled, field, "text", Some(unit.to_owned())),
+        Ask::Areas => {
+            let lawns_only = spec.kind == "mowed";
+            let areas = filled.yard.areas.iter().filter(|a| !lawns_only || a.cover == Cover::Turf);
+            let list: Vec<(String, String)> = areas.map(|a| (a.key.clone(), a.name.clone())).collect();
+            boxes(filled, field, &list)
+        }
+        Ask::Weekdays => {
+            let list: Vec<(String, String)> =
+                WEEKDAYS.iter().enumerate().map(|(i, w)| ((i + 1).to_string(), (*w).to_owned())).collect();
+            boxes(filled, field, &list)
+        }
+        Ask::Tick => {
+            let on = !matches!(filled.value(name), "" | "no" | "false" | "0" | "off");
+            html! {
+                label.box for=(filled.id(name)) {
+                    input type="checkbox" id=(filled.id(name)) name=(format!("{}{name}", filled.prefix)) value="yes" checked[on];
+                    span { (field.label) }
+                }
+            }
+        }
+        Ask::Line => input(filled, field, "text", None),
+        Ask::Clock => input(filled, field, "time", None),
+        Ask::Text => html! {
+            (label(filled, field))
+            textarea id=(filled.id(name)) name=(format!("{}{name}", filled.prefix)) rows="4" aria-describedby=[described_by(filled, field)] {
+                (filled.value(name))
+            }
+        },
+        Ask::Actives => html! {
+            (input(filled, field, "text", None))
+            details { summary { "Ingredients Toft knows" }
+                p.help { (Almanac::embedded().actives.iter().map(|a| a.id.as_str()).collect::<Vec<_>>().join(", ")) } }
+        },
+        _ => select(filled, field),
+    };
+    html! { div.field { (body) (notes(filled, spec, field)) } }
+}
+
+/// All faults at the head of the form, each leading to its field.
+pub(crate) fn fault_summary(filled: &Filled<'_>, spec: &FormSpec) -> Markup {
+    html! {
+        @if !filled.faults.is_empty() {
+            div.faults role="alert" {
+                p { strong { "Nothing was saved." } " What you typed is still here." }
+                ul { @for f in filled.faults { li { a href=(format!("#{}", filled.id(&f.field))) { (filled.say(spec, f)) } } } }
+            }
+        }
+    }
+}
+
+/// The day an entry is of.
+pub(crate) fn date_field(filled: &Filled<'_>, word: &str, raw: &str) -> Markup {
+    let id = filled.id("on");
+    let wrong = filled.faults_of("on").next().is_some();
+    html! {
+        div.field {
+            label for=(id) { (word) }
+            input type="date" id=(id) name="on" value=(raw) required aria-invalid=[wrong.then_some("true")]
+                aria-describedby=[wrong.then(|| format!("{id}-fault"))];
+            @for (i, f) in filled.faults_of("on").enumerate() {
+                p.fault id=[(i == 0).then(|| format!("{id}-fault"))] { (f.message) }
+            }
+        }
+    }
+}
+
+/// The caution of a form.
+pub(crate) fn caution(spec: &FormSpec) -> Markup {
+    html! { @if !spec.caution.is_empty() { aside.care-box aria-label="Care" { p { strong { "Care: " } (spec.caution) } } } }
+}
+
+/// What was typed, from the pairs of a form or query: fields of the form and its key, several values of a name together.
+pub(crate) fn typed_of(spec: &FormSpec, prefix: &str, pairs: &[(String, String)]) -> Typed {
+    let mut typed = Typed::new();
+    for (name, value) in pairs {
+        let Some(name) = name.strip_prefix(prefix) else { continue };
+        let known = name == "key" || spec.fields.iter().any(|f| f.name == name);
+        if !known || value.trim().is_empty() {
+            continue;
+        }
+        typed.entry(name.to_owned()).and_modify(|v| *v = format!("{v},{value}")).or_insert_with(|| value.clone());
+    }
+    typed
+}

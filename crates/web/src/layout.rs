@@ -1,0 +1,205 @@
+//! The sheet every page is written on: head, navigation, banners, and how dates are written.
+
+use jiff::civil::Date;
+use maud::{DOCTYPE, Markup, html};
+
+use crate::view::View;
+
+/// The style sheet, part of the program.
+pub(crate) const STYLE: &str = include_str!("style.css");
+
+/// The icon: three blades on paper.
+pub(crate) const ICON: &str = concat!(
+    r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 32 32"><rect width="32" height="32" rx="6" fill="#f8f4e9"/>"##,
+    r##"<path d="M5 27h22M16 27V8M16 27C16 20 13 15 8 12M16 27c0-6 3-10 8-12" fill="none" stroke="#2f5a1f" stroke-width="2.6" "##,
+    r##"stroke-linecap="round"/></svg>"##
+);
+
+/// Changes with the style sheet, so that it may be kept for long under its name.
+pub(crate) const STYLE_HASH: u64 = {
+    // FNV-1a, 64 bits: offset basis and prime of the published parameters.
+    let bytes = STYLE.as_bytes();
+    let mut hash = 0xcbf2_9ce4_8422_2325u64;
+    let mut i = 0;
+    while i < bytes.len() {
+        hash = (hash ^ bytes[i] as u64).wrapping_mul(0x0000_0100_0000_01b3);
+        i += 1;
+    }
+    hash
+};
+
+/// The part of the notebook a page belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Section {
+    Now,
+    Water,
+    Daybook,
+    Log,
+    Settings,
+}
+
+const SECTIONS: [(Section, &str, &str); 5] = [
+    (Section::Now, "Now", "/"),
+    (Section::Water, "Water", "/water"),
+    (Section::Daybook, "Daybook", "/daybook"),
+    (Section::Log, "Log", "/log"),
+    (Section::Settings, "Settings", "/settings"),
+];
+
+/// "Tue 25 Apr 2017".
+pub(crate) fn day(date: Date) -> String {
+    date.strftime("%a %-d %b %Y").to_string()
+}
+
+/// "25 Apr".
+pub(crate) fn day_short(date: Date) -> String {
+    date.strftime("%-d %b").to_string()
+}
+
+/// A day beside another one: the year only where it differs.
+pub(crate) fn day_near(near: Date, date: Date) -> String {
+    if near.year() == date.year() { date.strftime("%a %-d %b").to_string() } else { day(date) }
+}
+
+/// "Tue 25 April 2017".
+pub(crate) fn day_long(date: Date) -> String {
+    date.strftime("%a %-d %B %Y").to_string()
+}
+
+/// A date as a `time` element.
+pub(crate) fn time(date: Date) -> Markup {
+    html! { time datetime=(date) { (day(date)) } }
+}
+
+/// Dates in a sentence of the engine (2017-04-25) the way pages write them (25 Apr 2017).
+pub(crate) fn prose(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(at) = rest.find(|c: char| c.is_ascii_digit()) {
+        out.push_str(&rest[..at]);
+        rest = &rest[at..];
+        let end = rest.find(|c: char| !c.is_ascii_digit() && c != '-').unwrap_or(rest.len());
+        let (word, after) = rest.split_at(end);
+        match word.parse::<Date>() {
+            Ok(date) if word.len() == 10 => out.push_str(&date.strftime("%-d %b %Y").to_string()),
+            _ => out.push_str(word),
+        }
+        rest = after;
+    }
+    out.push_str(rest);
+    out
+}
+
+/// The same as a sentence of its own: with a capital.
+pub(crate) fn sentence(text: &str) -> String {
+    let text = prose(text);
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => text,
+    }
+}
+
+/// A number with the true minus sign.
+pub(crate) fn minus(number: &str) -> String {
+    number.strip_prefix('-').map_or_else(|| number.to_owned(), |n| format!("−{n}"))
+}
+
+fn sheet(title: &str, top: Markup, main: Markup) -> Markup {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (title) " – Toft" }
+                link rel="stylesheet" href=(format!("/style.css?v={STYLE_HASH:016x}"));
+                link rel="icon" href="/favicon.svg" type="image/svg+xml";
+            }
+            body {
+                a.skip href="#main" { "Skip to the page" }
+                (top)
+                main #main tabindex="-1" { (main) }
+                footer.foot { p { "Toft. The product’s own label and local law govern." } }
+            }
+        }
+    }
+}
+
+/// A page without a yard behind it: an error, or the making of the yard.
+pub(crate) fn bare(title: &str, main: Markup) -> Markup {
+    sheet(title, html! { header.top { p.brand { a href="/" { "Toft" } } } }, main)
+}
+
+/// A page of the notebook.
+pub(crate) fn page(view: &View, title: &str, section: Section, path: &str, main: Markup) -> Markup {
+    let name = view.facts.yard.as_ref().map_or("Toft", |y| y.name.as_str());
+    let top = html! {
+        header.top {
+            p.brand { a href="/" { (name) } }
+            nav.main aria-label="Main" {
+                ul {
+                    @for (part, word, href) in SECTIONS {
+                        @let kept = if matches!(part, Section::Settings) { href.to_owned() } else { view.link(href) };
+                        li {
+                            @if part == section { a href=(kept) aria-current="page" { (word) } }
+                            @else { a href=(kept) { (word) } }
+                        }
+                    }
+                }
+            }
+        }
+        @if view.site.demo_start().is_some() { (demo(view, path)) }
+        @if view.on != view.today {
+            aside.banner aria-label="Day looked at" {
+                p { "As of " strong { (time(view.on)) } " — " a href=(path) { "back to today" } }
+            }
+        }
+    };
+    sheet(title, top, main)
+}
+
+fn demo(view: &View, path: &str) -> Markup {
+    let step = |to: &str, word: &str| {
+        html! {
+            form method="post" action=(format!("/demo/{to}")) {
+                (token(view))
+                input type="hidden" name="back" value=(path);
+                button.quiet { (word) }
+            }
+        }
+    };
+    html! {
+        section.banner.demo aria-label="Demo" {
+            p { "Demo: today is " strong { (day_long(view.today)) } }
+            div.row {
+                (step("day", "a day on"))
+                (step("week", "a week on"))
+                (step("start", "back to the start"))
+            }
+        }
+    }
+}
+
+/// The hidden field every form carries.
+pub(crate) fn token(view: &View) -> Markup {
+    token_of(view.site.token())
+}
+
+pub(crate) fn token_of(token: &str) -> Markup {
+    html! { input type="hidden" name="token" value=(token); }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Dates inside sentences are rewritten, and nothing else that has digits and hyphens is.
+    #[test]
+    fn dates_in_prose() {
+        assert_eq!(prose("about 2017-04-25, not 2017-13-01"), "about 25 Apr 2017, not 2017-13-01");
+        assert_eq!(prose("10-10-10 at 3.5 lb; −12"), "10-10-10 at 3.5 lb; −12");
+        assert_eq!(prose("“2017-04-25”"), "“25 Apr 2017”");
+    }
+}

@@ -1,0 +1,20 @@
+#![doc = include_str!("../README.md")]
+
+mod draw;
+mod error;
+mod extract;
+mod fields;
+mod guard;
+mod layout;
+mod logbook_links;
+mod pages;
+mod parts;
+mod record;
+mod server;
+mod state;
+mod view;
+mod words;
+
+pub use record::{RecordError, record, stamp};
+pub use server::{FORM_BYTES_MAX, UPLOAD_BYTES_MAX, router, serve};
+pub use state::{Site, Today, WebError};

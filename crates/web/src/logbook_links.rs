@@ -1,0 +1,51 @@
+//! From a piece of advice to the form that logs it, filled in as far as the advice tells.
+
+use maud::{Markup, html};
+use yard::Item;
+use yard::form::Typed;
+
+use crate::view::View;
+
+/// A query string from pairs, percent-encoded.
+pub(crate) fn query<'a>(pairs: impl IntoIterator<Item = (&'a str, &'a str)>) -> String {
+    let mut out = String::new();
+    for (name, value) in pairs {
+        out.push(if out.is_empty() { '?' } else { '&' });
+        for (i, text) in [name, value].into_iter().enumerate() {
+            if i == 1 {
+                out.push('=');
+            }
+            for b in text.bytes() {
+                if b.is_ascii_alphanumeric() || b"-_.~,".contains(&b) {
+                    out.push(char::from(b));
+                } else {
+                    out.push_str(&format!("%{b:02X}"));
+                }
+            }
+        }
+    }
+    out
+}
+
+fn of_typed(kind: &str, typed: &Typed, more: &[(&str, &str)]) -> String {
+    let pairs = typed.iter().map(|(n, v)| (n.as_str(), v.as_str())).chain(more.iter().copied());
+    format!("/log/{kind}{}", query(pairs))
+}
+
+fn targets(item: &Item) -> Vec<(String, String)> {
+    let plan = item.id.strip_prefix("plan:");
+    let done: Vec<(&str, &str)> = plan.map(|id| ("done", id)).into_iter().collect();
+    let mut links: Vec<(String, String)> =
+        item.log.iter().map(|log| (log.words.clone(), of_typed(log.kind, &log.fields, &done))).collect();
+    if let Some(id) = plan {
+        links.push(("Change the plan".to_owned(), format!("/entry/{id}/correct")));
+    }
+    links
+}
+
+/// Links to the forms that log this item.
+pub(crate) fn log_links(view: &View, item: &Item) -> Markup {
+    html! {
+        @for (word, href) in targets(item) { a.button href=(view.link(&href)) { (word) } }
+    }
+}

@@ -1,0 +1,160 @@
+//! One area: what it is, its water, what to do there, its nitrogen, its history.
+
+use axum::extract::{Path, State};
+use maud::{Markup, html};
+use yard::Body;
+use yard::advice::feeding::{nitrogen_given, nitrogen_plan};
+use yard::entry::{AreaFacts, Cover};
+use yard::units::Quantity;
+
+use jiff::civil::Date;
+
+use crate::error::PageError;
+use crate::extract::Asked;
+use crate::layout::{Section, day_short};
+use crate::logbook_links::query;
+use crate::pages::daybook;
+use crate::server::off_thread;
+use crate::state::Site;
+use crate::view::View;
+use crate::{draw, parts};
+
+/// Most entries of the history shown here; the daybook has the rest.
+const HISTORY_SHOWN: usize = 12;
+
+pub(crate) async fn show(
+    State(site): State<Site>,
+    Path(key): Path<String>,
+    Asked(asked): Asked,
+) -> Result<Markup, PageError> {
+    off_thread(move || {
+        let view = View::open(&site, &asked)?;
+        let Some(area) = view.yard.area(&key).cloned() else {
+            return Err(PageError::Missing(format!("The yard has no area “{key}”")));
+        };
+        let path = format!("/area/{key}");
+        Ok(view.page(&area.name, Section::Now, &path, main(&view, &area)))
+    })
+    .await
+}
+
+fn facts(view: &View, area: &AreaFacts) -> Markup {
+    let units = view.units();
+    let grass = area.grass.as_deref().map(|g| view.almanac().grass(g).map_or(g, |g| &g.name));
+    let soil = view.almanac().texture(&area.soil).map_or(area.soil.as_str(), |t| &t.name);
+    let zones: Vec<&str> = view.yard.zones_of(&area.key).map(|z| z.name.as_str()).collect();
+    html! {
+        dl.strip {
+            div { dt { "Size" } dd { (units.say(Quantity::Area, area.size_m2)) } }
+            div { dt { "Cover" } dd { (grass.unwrap_or(area.cover.word())) } }
+            div { dt { "Soil" } dd { (soil) } }
+            @if area.slope_pct > 0.0 { div { dt { "Slope" } dd { (area.slope_pct) " %" } } }
+            @if !zones.is_empty() { div { dt { "Watered by" } dd { (zones.join(", ")) } } }
+        }
+    }
+}
+
+fn soil_water(view: &View, area: &AreaFacts) -> Markup {
+    let advice = view.advice();
+    let units = view.units();
+    let items: Vec<_> = advice.items.iter().filter(|i| i.places.iter().any(|p| p.key == area.key)).collect();
+    html! {
+        @if let Some(water) = advice.areas.iter().find(|a| a.key == area.key) {
+            section aria-labelledby="water" {
+                h2 #water { "Soil water" }
+                p.figure { strong { (format!("{:.0} %", water.left() * 100.0)) } " left" }
+                p {
+                    (units.say(Quantity::Depth, water.depletion_mm)) " of " (units.say(Quantity::Depth, water.taw_mm))
+                    " is used up; stress begins at " (units.say(Quantity::Depth, water.raw_mm)) "."
+                    @if water.resting { " The grass is at rest with cold." }
+                }
+                (draw::soil_chart(water, units))
+                (parts::working(&water.working, &water.assumed, units))
+            }
+        }
+        @if !items.is_empty() {
+            section.group aria-labelledby="todo" {
+                h2 #todo { "To do here" }
+                @for i in items { (parts::item(view, i)) }
+            }
+        }
+    }
+}
+
+fn nitrogen(view: &View, area: &AreaFacts) -> Markup {
+    let units = view.units();
+    let scene = view.scene();
+    let grass = area.grass.as_deref().and_then(|g| view.almanac().grass(g));
+    let Some(plan) = grass.and_then(|g| nitrogen_plan(&scene, g, area.care)) else { return html! {} };
+    let (Ok(first), Ok(last)) = (Date::new(view.on.year(), 1, 1), Date::new(view.on.year(), 12, 31)) else {
+        return html! {};
+    };
+    let given = nitrogen_given(&view.yard, &area.key, first, last);
+    let sum: f64 = given.iter().map(|(_, g)| g).sum();
+    let dose = |g| units.say(Quantity::Dose, g);
+    html! {
+        section aria-labelledby="nitrogen" {
+            h2 #nitrogen { "Nitrogen in " (view.on.year()) }
+            p.figure { strong { (dose(sum)) } " of " (dose(plan.year_g_m2)) }
+            table {
+                caption.hidden { "Nitrogen by month: planned and given" }
+                thead { tr { th scope="col" { "Month" } th scope="col" { "Plan" } th scope="col" { "Given" } } }
+                tbody {
+                    @for (i, share) in plan.share.iter().enumerate() {
+                        @let month = i8::try_from(i + 1).unwrap_or(1);
+                        @let here: Vec<_> = given.iter().filter(|(d, _)| d.month() == month).collect();
+                        @if *share > 0.0 || !here.is_empty() {
+                            tr {
+                                th scope="row" { (first.with().month(month).build().unwrap_or(first).strftime("%B").to_string()) }
+                                td {
+                                    @if *share > 0.0 { (dose(share * plan.year_g_m2)) } @else { "–" }
+                                    @if plan.slow_only.contains(&month.unsigned_abs()) && *share > 0.0 { " slow" }
+                                }
+                                td {
+                                    @if here.is_empty() { "–" }
+                                    @for (i, (d, g)) in here.iter().enumerate() { @if i > 0 { ", " } (dose(*g)) " on " (day_short(*d)) }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+            p.source { "Source: " (plan.source) }
+        }
+    }
+}
+
+fn main(view: &View, area: &AreaFacts) -> Markup {
+    let areas = query([("areas", area.key.as_str())]);
+    let one = query([("area", area.key.as_str())]);
+    let mut history = daybook::shown(view);
+    history.retain(|e| e.body.areas().contains(&area.key.as_str()) && !matches!(e.body, Body::Zone(_)));
+    let more = history.len() > HISTORY_SHOWN;
+    history.truncate(HISTORY_SHOWN);
+    let turf = area.cover == Cover::Turf;
+    html! {
+        div.head {
+            h1 { (area.name) }
+            (facts(view, area))
+            div.actions {
+                @if turf { a.button href=(view.link(&format!("/log/mowed{areas}"))) { "Mowed" } }
+                a.button href=(view.link(&format!("/log/applied{areas}"))) { "Put down" }
+                @if turf { a.button href=(view.link(&format!("/log/seeded{one}"))) { "Seeded" } }
+                a.button href=(view.link(&format!("/log/scouted{one}"))) { "Seen" }
+                a.button href=(view.link(&format!("/log/soil-water{one}"))) { "Soil felt" }
+                a.button.quiet href=(format!("/log/area{}", query([("key", area.key.as_str())]))) { "Edit" }
+            }
+        }
+        div.columns {
+            div { (soil_water(view, area)) }
+            div {
+                (nitrogen(view, area))
+                section aria-labelledby="history" {
+                    h2 #history { "History" }
+                    (daybook::days(view, &history))
+                    @if more { p { a href=(view.link(&format!("/daybook{one}"))) { "All of it in the daybook" } } }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,12 @@
+//! One module a page.
+
+pub(crate) mod area;
+pub(crate) mod daybook;
+pub(crate) mod demo;
+pub(crate) mod entry;
+pub(crate) mod log;
+pub(crate) mod new;
+pub(crate) mod now;
+pub(crate) mod settings;
+pub(crate) mod water;
+pub(crate) mod weather;

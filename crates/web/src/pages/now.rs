@@ -1,0 +1,99 @@
+//! Now: what to do today, this week, what is held back, what lies ahead.
+
+use axum::extract::State;
+use maud::{Markup, html};
+use yard::advice::{Advice, Urgency};
+use yard::units::Quantity;
+use yard::weather::Basis;
+use yard::{Item, Units};
+
+use crate::error::PageError;
+use crate::extract::Asked;
+use crate::layout::{Section, day_long, minus, prose};
+use crate::parts;
+use crate::server::off_thread;
+use crate::state::Site;
+use crate::view::View;
+
+pub(crate) async fn show(State(site): State<Site>, Asked(query): Asked) -> Result<Markup, PageError> {
+    off_thread(move || {
+        let view = View::open(&site, &query)?;
+        let advice = view.advice();
+        Ok(view.page("Now", Section::Now, "/", main(&view, &advice)))
+    })
+    .await
+}
+
+/// The last days' weather in a line.
+pub(crate) fn strip(advice: &Advice, units: Units) -> Markup {
+    let r = &advice.recent;
+    let low = format!("{:.0}", units.show(Quantity::Temperature, r.tmin_c));
+    html! {
+        dl.strip.weather {
+            div { dt { "Yesterday" } dd { (minus(&low)) "–" (minus(&units.say(Quantity::Temperature, r.tmax_c))) } }
+            div { dt { "Soil" } dd { (minus(&units.say(Quantity::Temperature, r.soil_c))) } }
+            div { dt { "Rain, 7 d" } dd { (units.say(Quantity::Depth, r.rain_7d_mm)) } }
+            div { dt { abbr title="reference evapotranspiration" { "ET₀" } ", 7 d" } dd { (units.say(Quantity::Depth, r.et0_7d_mm)) } }
+        }
+    }
+}
+
+fn group(view: &View, advice: &Advice, urgency: Urgency) -> Markup {
+    let items: Vec<&Item> = advice.items.iter().filter(|i| i.urgency == urgency).collect();
+    let id = format!("group-{}", urgency.word().to_lowercase().replace(' ', "-"));
+    html! {
+        @if !items.is_empty() {
+            section.group aria-labelledby=(id) {
+                h2 id=(id) { (urgency.word()) }
+                @for i in items { (parts::item(view, i)) }
+            }
+        }
+    }
+}
+
+/// Today in a few lines, each leading to its item.
+fn head(view: &View, advice: &Advice) -> Markup {
+    let today: Vec<&Item> = advice.items.iter().filter(|i| i.urgency == Urgency::Today).collect();
+    let next = advice.items.iter().find(|i| matches!(i.urgency, Urgency::ThisWeek | Urgency::Ahead));
+    html! {
+        div.head {
+            h1 { (day_long(view.on)) }
+            (strip(advice, view.units()))
+            @match today.as_slice() {
+                [] => {
+                    p.lead { "Nothing is due today." }
+                    @if let Some(item) = next {
+                        p { "Next: " a href=(format!("#{}", parts::anchor(item))) { (prose(&item.title)) } }
+                    }
+                }
+                [_] => {}
+                many => {
+                    ol.today { @for i in many { li { a href=(format!("#{}", parts::anchor(i))) { (prose(&i.title)) } } } }
+                }
+            }
+        }
+    }
+}
+
+fn main(view: &View, advice: &Advice) -> Markup {
+    html! {
+        (head(view, advice))
+        div.columns {
+            div {
+                (group(view, advice, Urgency::Today))
+                (group(view, advice, Urgency::ThisWeek))
+                @if matches!(advice.footing.basis, Basis::Climate { .. }) {
+                    aside.notice aria-label="No weather yet" {
+                        p { strong { "These figures rest on an average climate. " } "Weather of your own makes them yours." }
+                        p { a.button href="/settings#weather" { "Import weather" } }
+                    }
+                }
+            }
+            div {
+                (group(view, advice, Urgency::Held))
+                (group(view, advice, Urgency::Ahead))
+                (parts::footing(&advice.footing))
+            }
+        }
+    }
+}

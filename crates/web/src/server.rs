@@ -1,0 +1,95 @@
+//! Routes, and the socket.
+
+use std::future::Future;
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::http::{StatusCode, header};
+use axum::middleware::from_fn;
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use tokio::net::TcpListener;
+
+use crate::error::PageError;
+use crate::guard::guard;
+use crate::layout::{ICON, STYLE};
+use crate::pages::{area, daybook, demo, entry, log, new, now, settings, water, weather};
+use crate::state::Site;
+
+/// Most bytes of a form.
+pub const FORM_BYTES_MAX: usize = 256 * 1024;
+
+/// Most bytes of an upload: the largest weather file the readers take, and room for the form around it.
+pub const UPLOAD_BYTES_MAX: usize = feeds::BYTES_MAX as usize + FORM_BYTES_MAX;
+
+/// Runs work that takes the processor or the disk away from the threads that answer.
+pub(crate) async fn off_thread<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, PageError> + Send + 'static,
+) -> Result<T, PageError> {
+    tokio::task::spawn_blocking(work).await.unwrap_or_else(|_| Err(PageError::broken()))
+}
+
+async fn style() -> Response {
+    let headers = [
+        (header::CONTENT_TYPE, "text/css; charset=utf-8"),
+        (header::CACHE_CONTROL, "public, max-age=31536000, immutable"),
+    ];
+    (headers, STYLE).into_response()
+}
+
+async fn icon() -> Response {
+    let headers = [(header::CONTENT_TYPE, "image/svg+xml"), (header::CACHE_CONTROL, "public, max-age=86400")];
+    (headers, ICON).into_response()
+}
+
+async fn missing() -> PageError {
+    PageError::Missing("There is no page of this name".to_owned())
+}
+
+async fn wrong_method() -> PageError {
+    PageError::Told(
+        StatusCode::METHOD_NOT_ALLOWED,
+        "Not this way",
+        "This page cannot be asked for like that".to_owned(),
+    )
+}
+
+/// The pages of a site, guards included.
+pub fn router(site: Site) -> Router {
+    Router::new()
+        .route("/", get(now::show))
+        .route("/area/{key}", get(area::show))
+        .route("/water", get(water::show))
+        .route("/daybook", get(daybook::show))
+        .route("/entry/{id}", get(entry::show))
+        .route("/entry/{id}/correct", get(log::correct).post(log::corrected))
+        .route("/entry/{id}/withdraw", post(entry::withdraw))
+        .route("/saved/{id}", get(entry::saved))
+        .route("/log", get(log::list))
+        .route("/log/{kind}", get(log::form).post(log::take))
+        .route("/settings", get(settings::show))
+        .route("/settings/export", get(settings::export))
+        .route("/settings/weather", post(weather::upload).layer(DefaultBodyLimit::max(UPLOAD_BYTES_MAX)))
+        .route("/new", get(new::show).post(new::make))
+        .route("/demo/{step}", post(demo::step))
+        .route("/style.css", get(style))
+        .route("/favicon.svg", get(icon))
+        .route("/healthz", get(async || "ok\n"))
+        .fallback(missing)
+        .method_not_allowed_fallback(wrong_method)
+        .layer(DefaultBodyLimit::max(FORM_BYTES_MAX))
+        .layer(from_fn(guard))
+        .with_state(site)
+}
+
+/// Answers on the listener until `shutdown` is done; requests under way are finished first.
+///
+/// # Errors
+/// What the system says of the socket.
+pub async fn serve(
+    site: Site,
+    listener: TcpListener,
+    shutdown: impl Future<Output = ()> + Send + 'static,
+) -> std::io::Result<()> {
+    axum::serve(listener, router(site)).with_graceful_shutdown(shutdown).await
+}

@@ -1,0 +1,100 @@
+//! An entry in a line of words.
+
+use almanac::Almanac;
+use yard::entry::{Applied, Seeded, Work};
+use yard::units::Quantity;
+use yard::{Body, Units, Yard};
+
+fn grass(key: &str) -> &str {
+    Almanac::embedded().grass(key).map_or(key, |g| &g.name)
+}
+
+fn zone<'a>(yard: &'a Yard, key: &'a str) -> &'a str {
+    yard.zone(key).map_or(key, |z| &z.name)
+}
+
+fn applied(yard: &Yard, units: Units, a: &Applied) -> String {
+    let product = yard.product(&a.product).map_or(a.product.as_str(), |p| &p.name);
+    format!("{product} on {}, {}", yard.area_names(&a.areas), units.say(Quantity::Dose, a.rate_g_m2))
+}
+
+fn seeded(yard: &Yard, units: Units, s: &Seeded) -> String {
+    format!("{} on {}, {}", grass(&s.grass), yard.area_name(&s.area), units.say(Quantity::Dose, s.rate_g_m2))
+}
+
+fn where_of(yard: &Yard, zone_key: Option<&String>, area_key: Option<&String>) -> String {
+    match (zone_key, area_key) {
+        (Some(z), _) => format!("{}: ", zone(yard, z)),
+        (None, Some(a)) => format!("{}: ", yard.area_name(a)),
+        (None, None) => String::new(),
+    }
+}
+
+/// What an entry says, in a line, in the user's units.
+pub(crate) fn line(body: &Body, yard: &Yard) -> String {
+    let units = yard.units();
+    match body {
+        Body::Yard(f) => format!("The yard: {}", f.name),
+        Body::Area(a) if a.retired => format!("Area given up: {}", a.name),
+        Body::Area(a) => format!("Area: {}, {} of {}", a.name, units.say(Quantity::Area, a.size_m2), a.cover.word()),
+        Body::Zone(z) if z.retired => format!("Zone given up: {}", z.name),
+        Body::Zone(z) => format!("Zone: {}, waters {}", z.name, yard.area_names(&z.areas)),
+        Body::WaterRules(r) => format!("Watering allowed {} to {}", clock(r.from), clock(r.until)),
+        Body::Programme(p) if p.minutes <= 0.0 => format!("Controller: {} off", zone(yard, &p.zone)),
+        Body::Programme(p) => {
+            format!("Controller: {} for {} min, {}", zone(yard, &p.zone), p.minutes, weekdays(&p.weekdays))
+        }
+        Body::Product(p) => format!("On the shelf: {}", p.name),
+        Body::Applied(a) => format!("Put down {}", applied(yard, units, a)),
+        Body::Seeded(s) => format!("Sowed {}", seeded(yard, units, s)),
+        Body::Mowed(m) => {
+            let off = if m.bagged { ", clippings taken off" } else { "" };
+            format!("Mowed {} to {}{off}", yard.area_names(&m.areas), units.say(Quantity::Depth, m.height_mm))
+        }
+        Body::Watered(w) => {
+            let place = where_of(yard, w.zone.as_ref(), w.area.as_ref());
+            let minutes = w.minutes.map(|m| format!("{m:.0} min"));
+            let depth = w.depth_mm.map(|mm| units.say(Quantity::Depth, mm));
+            format!("{place}watered {}", minutes.or(depth).unwrap_or_default())
+        }
+        Body::Rain(r) => format!("Rain gauge: {}", units.say(Quantity::Depth, r.depth_mm)),
+        Body::SoilWater(s) => {
+            format!("{}: {:.0} % of the soil’s water used up", yard.area_name(&s.area), s.depleted * 100.0)
+        }
+        Body::Scouted(s) => {
+            let share = s.share_pct.map(|p| format!(" ({p:.0} % thin or bare)")).unwrap_or_default();
+            format!("{}: seen: {}{share}", yard.area_name(&s.area), s.seen)
+        }
+        Body::Repaired(r) => format!("{}{}", where_of(yard, r.zone.as_ref(), r.area.as_ref()), r.done),
+        Body::Bought(b) if b.amount.is_empty() => format!("Bought {}", b.what),
+        Body::Bought(b) => format!("Bought {}, {}", b.what, b.amount),
+        Body::Note(n) => format!("{}{}", where_of(yard, None, n.area.as_ref()), n.text),
+        Body::Planned(p) => match &p.work {
+            Work::Apply(a) => format!("Plan: put down {}", applied(yard, units, a)),
+            Work::Sow(s) => format!("Plan: sow {}", seeded(yard, units, s)),
+        },
+        Body::Withdrawn(w) if w.why.is_empty() => "Withdrawn".to_owned(),
+        Body::Withdrawn(w) => format!("Withdrawn: {}", w.why),
+    }
+}
+
+/// A clock time: "4:30".
+pub(crate) fn clock(time: jiff::civil::Time) -> String {
+    format!("{}:{:02}", time.hour(), time.minute())
+}
+
+/// Monday to Sunday, by number.
+pub(crate) const WEEKDAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
+
+/// Weekdays in words; none is every day.
+pub(crate) fn weekdays(days: &[i8]) -> String {
+    let names: Vec<&str> =
+        days.iter().filter_map(|d| WEEKDAYS.get(usize::try_from(*d).ok()?.checked_sub(1)?).copied()).collect();
+    if names.is_empty() { "every day".to_owned() } else { names.join(", ") }
+}
+
+/// Money with the yard's sign.
+pub(crate) fn money(yard: &Yard, amount: f64) -> String {
+    let sign = yard.facts.as_ref().map_or("$", |f| f.currency.as_str());
+    format!("{sign}{amount:.2}")
+}

@@ -1,0 +1,7 @@
+//! The pages, asked as a browser asks them, on a ledger in memory.
+
+mod forms;
+mod guards;
+mod pages;
+mod support;
+mod upload;
