@@ -1,0 +1,40 @@
+#![doc = include_str!("../README.md")]
+
+pub mod active_ingredient;
+pub mod catch_can;
+pub mod colour;
+pub mod coverage;
+pub mod degree_days;
+pub mod dollar_spot;
+pub mod error;
+pub mod evapotranspiration;
+pub mod fertilizer;
+pub mod growth_potential;
+pub mod material;
+pub mod meter;
+pub mod network;
+pub mod pipe;
+pub mod polygon;
+pub mod pool;
+pub mod radiation;
+pub mod root_zone;
+pub mod run_time;
+pub mod runoff;
+pub mod seed_mix;
+pub mod soil_loss;
+pub mod soil_temperature;
+pub mod soil_water;
+pub mod sprayer;
+pub mod spreader;
+pub mod sprinkler;
+pub mod surfaces;
+pub mod swale;
+pub mod tank_mix;
+pub mod tape_survey;
+pub mod units;
+pub mod vapour;
+pub mod wind;
+pub mod wire;
+pub mod working;
+
+pub use error::{Bound, ReckonError};
