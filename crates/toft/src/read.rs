@@ -64,13 +64,16 @@ pub fn area(told: Option<&Path>, args: &AreaArgs) -> Result<ExitCode, Problem> {
         return Err(Problem::Typed(format!("no area “{key}”; the areas are: {}", known.join(", "))));
     };
     let water = advice.areas.iter().find(|w| &w.key == key);
+    let sowing = advice.sowing.iter().find(|w| area.grass.as_deref() == Some(&w.grass));
     let items: Vec<_> = advice.items.iter().filter(|i| i.places.iter().any(|p| &p.key == key)).collect();
     let history: Vec<&Entry> = in_force(&home.entries)
         .into_iter()
         .filter(|e| e.happened_on <= advice.on && e.body.areas().contains(&key.as_str()))
         .collect();
     if args.read.json {
-        return print_json(&json!({"on": advice.on, "area": area, "water": water, "items": items, "history": history}));
+        return print_json(
+            &json!({"on": advice.on, "area": area, "water": water, "sowing": sowing, "items": items, "history": history}),
+        );
     }
     let u = advice.units;
     println!("{} ({}, {})", area.name, area.cover.word(), u.say(yard::Quantity::Area, area.size_m2));
@@ -81,6 +84,9 @@ pub fn area(told: Option<&Path>, args: &AreaArgs) -> Result<ExitCode, Problem> {
                 println!("    {}", u.say_step(step));
             }
         }
+    }
+    if let Some(w) = sowing {
+        println!("  Sowing window of {}: {} to {}, likely ({})", w.name, w.opens.likely, w.closes.likely, w.words);
     }
     paper::items(&items, u, args.read.working);
     println!("\nDAYBOOK");

@@ -2,16 +2,16 @@
 
 use axum::extract::{Path, State};
 use maud::{Markup, html};
-use yard::Body;
 use yard::advice::feeding::{nitrogen_given, nitrogen_plan};
 use yard::entry::{AreaFacts, Cover};
 use yard::units::Quantity;
+use yard::{Advice, Body};
 
 use jiff::civil::Date;
 
 use crate::error::PageError;
 use crate::extract::Asked;
-use crate::layout::{Section, day_short};
+use crate::layout::{Section, day_short, sentence, time};
 use crate::logbook_links::query;
 use crate::pages::daybook;
 use crate::server::off_thread;
@@ -54,8 +54,7 @@ fn facts(view: &View, area: &AreaFacts) -> Markup {
     }
 }
 
-fn soil_water(view: &View, area: &AreaFacts) -> Markup {
-    let advice = view.advice();
+fn soil_water(view: &View, advice: &Advice, area: &AreaFacts) -> Markup {
     let units = view.units();
     let items: Vec<_> = advice.items.iter().filter(|i| i.places.iter().any(|p| p.key == area.key)).collect();
     html! {
@@ -76,6 +75,20 @@ fn soil_water(view: &View, area: &AreaFacts) -> Markup {
             section.group aria-labelledby="todo" {
                 h2 #todo { "To do here" }
                 @for i in items { (parts::item(view, i)) }
+            }
+        }
+    }
+}
+
+fn sowing(view: &View, advice: &Advice, area: &AreaFacts) -> Markup {
+    html! {
+        @if let Some(w) = advice.sowing.iter().find(|w| area.grass.as_deref() == Some(w.grass.as_str())) {
+            section aria-labelledby="sowing" {
+                h2 #sowing { "Sowing window" }
+                p.lead { (time(w.opens.likely)) " to " (time(w.closes.likely)) ", likely." }
+                p { (sentence(&w.name)) ": " (w.words) ". From " (advice.footing.outlook) "." }
+                (draw::season_strip("sow-opens", view.on, &w.opens, "window opens"))
+                (draw::season_strip("sow-closes", view.on, &w.closes, "window closes"))
             }
         }
     }
@@ -125,6 +138,7 @@ fn nitrogen(view: &View, area: &AreaFacts) -> Markup {
 }
 
 fn main(view: &View, area: &AreaFacts) -> Markup {
+    let advice = view.advice();
     let areas = query([("areas", area.key.as_str())]);
     let one = query([("area", area.key.as_str())]);
     let mut history = daybook::shown(view);
@@ -146,8 +160,9 @@ fn main(view: &View, area: &AreaFacts) -> Markup {
             }
         }
         div.columns {
-            div { (soil_water(view, area)) }
+            div { (soil_water(view, &advice, area)) }
             div {
+                (sowing(view, &advice, area))
                 (nitrogen(view, area))
                 section aria-labelledby="history" {
                     h2 #history { "History" }

@@ -23,6 +23,7 @@ use crate::form::Typed;
 use crate::units::{Quantity, Units, significant};
 use crate::weather::{Basis, Filled, Weather};
 pub use checks::{Finding, Level};
+pub use seeding::SowWindow;
 pub use soil::{AreaDay, AreaWater};
 pub use water::{ZoneState, ZoneWater};
 pub use water_day::WaterDay;
@@ -220,6 +221,8 @@ pub struct Advice {
     pub zones: Vec<ZoneWater>,
     /// Soil water by area.
     pub areas: Vec<AreaWater>,
+    /// When each grass of the yard may be sown next.
+    pub sowing: Vec<SowWindow>,
     /// The zones due today, laid out in time.
     pub water_day: Option<WaterDay>,
     /// The last days' weather.
@@ -309,7 +312,8 @@ pub fn advise(yard: &Yard, weather: &Weather, almanac: &Almanac, on: Date) -> Ad
     items.extend(plans::items(&scene));
     items.extend(preventer::items(&scene, &outlook));
     items.extend(feeding::items(&scene));
-    items.extend(seeding::items(&scene, &outlook));
+    let sowing = seeding::windows(&scene, &outlook);
+    items.extend(seeding::items(&scene, &sowing, &outlook.basis));
     items.extend(patches::items(&scene));
     for item in &mut items {
         if item.stopped() {
@@ -319,7 +323,7 @@ pub fn advise(yard: &Yard, weather: &Weather, almanac: &Almanac, on: Date) -> Ad
     items.sort_by(|a, b| (a.urgency, a.by.unwrap_or(Date::MAX)).cmp(&(b.urgency, b.by.unwrap_or(Date::MAX))));
     let recent = recent(&scene);
     let footing = footing(&scene, &outlook.basis, outlook.climate_only);
-    Advice { on, units: yard.units(), items, zones, areas, water_day, recent, footing }
+    Advice { on, units: yard.units(), items, zones, areas, sowing, water_day, recent, footing }
 }
 
 fn recent(scene: &Scene<'_>) -> Recent {

@@ -3,13 +3,14 @@
 use almanac::{Grass, Season};
 use jiff::{Span, civil::Date};
 use reckon::working::{Step, Value};
+use serde::Serialize;
 
 use super::checks::{check_sowing, nearest_clear_day};
 use super::{Item, Job, LogAs, Scene, Urgency, Window, urgency_of, window_of};
 use crate::entry::{AreaFacts, Seeded, Sowing, Work};
 use crate::fold::Yard;
 use crate::units::Quantity;
-use crate::weather::{Outlook, step_soil};
+use crate::weather::{Day, Outlook, step_soil};
 
 /// Hard freeze: 28 °F (National Weather Service).
 const HARD_FREEZE_C: f64 = -2.2;
@@ -24,15 +25,17 @@ const WEEKS_BEFORE_HEAT: i64 = 8;
 const LOOK_AHEAD_DAYS: i64 = 90;
 /// Days the soil must hold a temperature.
 const HOLD_DAYS: usize = 5;
+/// Days after 1 August (1 February south of the equator) that belong to the late-summer season.
+const SEASON_DAYS: i64 = 120;
 
 /// A sowing window in one year of the outlook, as days from today.
-struct Span1 {
+struct OneYear {
     opens: i64,
     closes: i64,
 }
 
 /// Soil temperature of each day ahead in one year.
-fn soil_run(scene: &Scene<'_>, year: &[crate::weather::Day]) -> Vec<f64> {
+fn soil_run(scene: &Scene<'_>, year: &[Day]) -> Vec<f64> {
     let mut soil = scene.weather.day(scene.yesterday()).soil_c;
     year.iter()
         .map(|d| {
@@ -42,44 +45,118 @@ fn soil_run(scene: &Scene<'_>, year: &[crate::weather::Day]) -> Vec<f64> {
         .collect()
 }
 
-/// First day from which the mean of five days keeps a condition.
-fn first_held(values: &[f64], from: usize, test: impl Fn(f64) -> bool) -> Option<usize> {
-    (from..values.len().saturating_sub(HOLD_DAYS))
-        .find(|&i| test(values[i..i + HOLD_DAYS].iter().sum::<f64>() / HOLD_DAYS as f64))
+fn held_mean(values: &[f64], i: usize) -> f64 {
+    values[i..i + HOLD_DAYS].iter().sum::<f64>() / HOLD_DAYS as f64
 }
 
-/// The next window of a cool-season grass in one year: from falling soil temperature to so many days before the first hard freeze.
-fn cool_window(scene: &Scene<'_>, year: &[crate::weather::Day], grass: &Grass) -> Option<Span1> {
-    let soil = soil_run(scene, year);
+/// First day from which the mean of five days keeps a condition.
+fn first_held(values: &[f64], from: usize, test: impl Fn(f64) -> bool) -> Option<usize> {
+    (from..values.len().saturating_sub(HOLD_DAYS)).find(|&i| test(held_mean(values, i)))
+}
+
+/// The next window of a cool-season grass in one year: from the last day of summer-warm soil to so many days before the first hard
+/// freeze, or to soil too cold for seed.
+fn cool_window(scene: &Scene<'_>, year: &[Day], soil: &[f64], grass: &Grass) -> Option<OneYear> {
     let open_at = scene.almanac.threshold("sow_cool_autumn").map_or(23.9, |t| t.high);
-    // Midsummer of this yard: the search for "falling" starts there.
-    let start = scene.season_start(7, 15);
+    let start = scene.season_start(8, 1);
     let mut from = Yard::days_between(scene.on, start);
-    if from < -120 {
+    if from < -SEASON_DAYS {
         from = Yard::days_between(scene.on, start.checked_add(Span::new().years(1)).ok()?);
     }
     let from = usize::try_from(from.max(0)).ok()?;
-    let opens = first_held(&soil, from, |t| t < open_at)?;
-    let freeze = year.iter().enumerate().skip(opens).find(|(_, d)| d.tmin_c <= HARD_FREEZE_C).map(|(i, _)| i)?;
-    let closes = freeze as i64 - grass.sow_before_frost_days.unwrap_or(45.0).round() as i64;
-    Some(Span1 { opens: opens as i64, closes })
+    let season_end = (from + usize::try_from(SEASON_DAYS).ok()?).min(soil.len().saturating_sub(HOLD_DAYS));
+    let opens = (from..season_end).rev().find(|&i| held_mean(soil, i) >= open_at).map_or(from, |i| i + 1);
+    let cold = first_held(soil, opens, |t| t < grass.germination_min_c).unwrap_or(soil.len());
+    let freeze = (opens..year.len()).find(|&i| year[i].tmin_c <= HARD_FREEZE_C).unwrap_or(year.len());
+    let before = grass.sow_before_frost_days.unwrap_or(45.0).round() as i64;
+    Some(OneYear { opens: opens as i64, closes: (freeze as i64 - before).min(cold as i64) })
 }
 
-/// The spring window of a cool-season grass: soil warm enough until eight weeks before the heat.
-fn spring_window(scene: &Scene<'_>, year: &[crate::weather::Day], grass: &Grass) -> Option<Span1> {
-    let soil = soil_run(scene, year);
-    let opens = first_held(&soil, 0, |t| t >= grass.germination_min_c)?;
-    let hot = (opens..year.len().saturating_sub(14))
-        .find(|&i| year[i..i + 14].iter().map(|d| d.tmax_c).sum::<f64>() / 14.0 > HOT_C)?;
-    Some(Span1 { opens: opens as i64, closes: hot as i64 - WEEKS_BEFORE_HEAT * 7 })
+/// The spring window of a cool-season grass: soil warm enough until eight weeks before the heat, or midsummer where no heat comes.
+fn spring_window(_: &Scene<'_>, year: &[Day], soil: &[f64], grass: &Grass) -> Option<OneYear> {
+    let opens = first_held(soil, 0, |t| t >= grass.germination_min_c)?;
+    let end = (opens + 120).min(year.len().saturating_sub(14));
+    let hot =
+        (opens..end).find(|&i| year[i..i + 14].iter().map(|d| d.tmax_c).sum::<f64>() / 14.0 > HOT_C).unwrap_or(end);
+    Some(OneYear { opens: opens as i64, closes: hot as i64 - WEEKS_BEFORE_HEAT * 7 })
 }
 
-/// The window of a warm-season grass: warm soil until 90 days before the first freeze (from memory).
-fn warm_window(scene: &Scene<'_>, year: &[crate::weather::Day], grass: &Grass) -> Option<Span1> {
-    let soil = soil_run(scene, year);
-    let opens = first_held(&soil, 0, |t| t >= grass.germination_min_c)?;
-    let freeze = year.iter().enumerate().skip(opens + 30).find(|(_, d)| d.tmin_c <= 0.0).map(|(i, _)| i)?;
-    Some(Span1 { opens: opens as i64, closes: freeze as i64 - 90 })
+/// The window of a warm-season grass: warm soil until 90 days before the first freeze (from memory); without a freeze, all the
+/// warm months.
+fn warm_window(_: &Scene<'_>, year: &[Day], soil: &[f64], grass: &Grass) -> Option<OneYear> {
+    let opens = first_held(soil, 0, |t| t >= grass.germination_min_c)?;
+    let freeze = (opens + 30..year.len()).find(|&i| year[i].tmin_c <= 0.0).unwrap_or(year.len());
+    let cold = first_held(soil, opens + 30, |t| t < grass.germination_min_c).unwrap_or(soil.len());
+    let before = grass.sow_before_frost_days.unwrap_or(90.0).round() as i64;
+    Some(OneYear { opens: opens as i64, closes: (freeze as i64 - before).min(cold as i64) })
+}
+
+/// When a grass may be sown next.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SowWindow {
+    /// Grass key.
+    pub grass: String,
+    /// Its name.
+    pub name: String,
+    /// First day.
+    pub opens: Window,
+    /// Last day.
+    pub closes: Window,
+    /// What opens and closes it.
+    pub words: &'static str,
+}
+
+/// The next sowing window of each grass of the yard that is sown.
+pub fn windows(scene: &Scene<'_>, outlook: &Outlook<'_>) -> Vec<SowWindow> {
+    let mut out: Vec<SowWindow> = Vec::new();
+    let mut seen: Vec<&str> = Vec::new();
+    let soils: Vec<Vec<f64>> = outlook.years.iter().map(|year| soil_run(scene, year)).collect();
+    for key in scene.yard.lawns().filter_map(|a| a.grass.as_deref()) {
+        if seen.contains(&key) {
+            continue;
+        }
+        seen.push(key);
+        if let Some(grass) = scene.almanac.grass(key).filter(|g| g.seed_new_g_m2.is_some()) {
+            out.extend(window(scene, grass, outlook, &soils));
+        }
+    }
+    out
+}
+
+type Kind = fn(&Scene<'_>, &[Day], &[f64], &Grass) -> Option<OneYear>;
+
+fn window(scene: &Scene<'_>, grass: &Grass, outlook: &Outlook<'_>, soils: &[Vec<f64>]) -> Option<SowWindow> {
+    let find = |kind: Kind, words: &'static str| -> Option<SowWindow> {
+        let years: Vec<OneYear> = outlook
+            .years
+            .iter()
+            .zip(soils)
+            .filter_map(|(year, soil)| kind(scene, year, soil, grass).filter(|y| y.closes >= y.opens))
+            .collect();
+        // Most years must have the window; the dates are those of the years that do.
+        if years.len() * 2 <= outlook.years.len() {
+            return None;
+        }
+        let dates = |f: fn(&OneYear) -> i64| window_of(scene.on, years.iter().map(|y| Some(f(y))).collect());
+        Some(SowWindow {
+            grass: grass.id.clone(),
+            name: grass.name.clone(),
+            opens: dates(|y| y.opens)?,
+            closes: dates(|y| y.closes)?,
+            words,
+        })
+    };
+    match grass.season {
+        Season::Warm => find(warm_window, "warm soil until so long before the first freeze that the grass can root"),
+        Season::Cool => {
+            let spring =
+                find(spring_window, "second best, in spring: soil warm enough until eight weeks before the heat")
+                    .filter(|w| spring(scene) && Yard::days_between(scene.on, w.opens.likely) <= 30);
+            spring.or_else(|| {
+                find(cool_window, "late summer: soil cooling down, and time for the seedlings before hard frost")
+            })
+        }
+    }
 }
 
 /// Share of the stand reported missing, last word of the daybook on it.
@@ -91,11 +168,11 @@ fn thin_share(scene: &Scene<'_>, area: &str) -> Option<(f64, Date)> {
 }
 
 /// Sowing items for thin ground.
-pub fn items(scene: &Scene<'_>, outlook: &Outlook<'_>) -> Vec<Item> {
-    scene.yard.lawns().filter_map(|area| item(scene, area, outlook)).collect()
+pub fn items(scene: &Scene<'_>, windows: &[SowWindow], outlook: &str) -> Vec<Item> {
+    scene.yard.lawns().filter_map(|area| item(scene, area, windows, outlook)).collect()
 }
 
-fn item(scene: &Scene<'_>, area: &AreaFacts, outlook: &Outlook<'_>) -> Option<Item> {
+fn item(scene: &Scene<'_>, area: &AreaFacts, windows: &[SowWindow], outlook: &str) -> Option<Item> {
     let (share, seen_on) = thin_share(scene, &area.key)?;
     if scene.yard.plans.iter().any(|p| matches!(&p.fact.work, Work::Sow(s) if s.area == area.key)) {
         return None;
@@ -104,30 +181,7 @@ fn item(scene: &Scene<'_>, area: &AreaFacts, outlook: &Outlook<'_>) -> Option<It
     let grass = scene.almanac.grass(area.grass.as_deref()?)?;
     let bare = share >= 50.0;
     let rates = if bare { grass.seed_new_g_m2 } else { grass.seed_over_g_m2 }?;
-    let find = |kind: fn(&Scene<'_>, &[crate::weather::Day], &Grass) -> Option<Span1>| {
-        let spans: Vec<Option<Span1>> =
-            outlook.years.iter().map(|y| kind(scene, y, grass).filter(|s| s.closes >= s.opens)).collect();
-        let open = spans.iter().flatten().count() * 2 > spans.len();
-        let opens = window_of(scene.on, spans.iter().map(|s| s.as_ref().map(|s| s.opens)).collect());
-        let closes = window_of(scene.on, spans.iter().map(|s| s.as_ref().map(|s| s.closes)).collect());
-        // The median must exist: more than half of the years have the window.
-        if open { likely_pair(opens, closes, &spans, scene.on) } else { None }
-    };
-    let (opens, closes, season_words) = match grass.season {
-        Season::Warm => {
-            let (o, c) = find(warm_window)?;
-            (o, c, "warm soil until 90 days before the first freeze")
-        }
-        Season::Cool => {
-            match find(spring_window).filter(|(o, _)| Yard::days_between(scene.on, o.likely) <= 30 && spring(scene)) {
-                Some((o, c)) => (o, c, "second best, in spring: soil warm enough until eight weeks before the heat"),
-                None => {
-                    let (o, c) = find(cool_window)?;
-                    (o, c, "late summer: soil falling below its summer heat until the seedlings need before hard frost")
-                }
-            }
-        }
-    };
+    let SowWindow { opens, closes, words: season_words, .. } = windows.iter().find(|w| w.grass == grass.id)?.clone();
     if Yard::days_between(scene.on, opens.likely) > LOOK_AHEAD_DAYS || closes.likely < scene.on {
         return None;
     }
@@ -157,7 +211,7 @@ fn item(scene: &Scene<'_>, area: &AreaFacts, outlook: &Outlook<'_>) -> Option<It
                 Value::number("least soil temperature", grass.germination_min_c, "°C").from("almanac"),
                 Value::number("days before frost", grass.sow_before_frost_days.unwrap_or(45.0), "")
                     .from("almanac, common practice"),
-                Value::text("years", outlook.basis.clone()),
+                Value::text("years", outlook),
             ],
             Value::text("likely", format!("{} to {}", opens.likely, closes.likely)),
         ),
@@ -207,15 +261,4 @@ fn item(scene: &Scene<'_>, area: &AreaFacts, outlook: &Outlook<'_>) -> Option<It
 fn spring(scene: &Scene<'_>) -> bool {
     let start = scene.season_start(1, 1);
     (0..150).contains(&Yard::days_between(start, scene.on))
-}
-
-fn likely_pair(
-    opens: Option<Window>,
-    closes: Option<Window>,
-    spans: &[Option<Span1>],
-    on: Date,
-) -> Option<(Window, Window)> {
-    // A year without the window leaves the late end open; the years that have it tell the window then.
-    let only = |f: fn(&Span1) -> i64| window_of(on, spans.iter().flatten().map(|s| Some(f(s))).collect());
-    Some((opens.or_else(|| only(|s| s.opens))?, closes.or_else(|| only(|s| s.closes))?))
 }

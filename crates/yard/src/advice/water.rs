@@ -16,6 +16,8 @@ use crate::fold::Yard;
 use crate::units::{Quantity, significant};
 use crate::weather::Outlook;
 
+/// A night below this asks for watering by day (common practice).
+const FROST_NIGHT_C: f64 = 1.0;
 /// Least watering worth starting a zone for (mm).
 const LEAST_RUN_MM: f64 = 3.0;
 
@@ -210,6 +212,11 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
         (governing.depletion_mm + expected).clamp(LEAST_RUN_MM.min(governing.taw_mm), governing.taw_mm)
     };
     plan.need_mm = need;
+    if plan.state == ZoneState::RunToday && scene.weather.day(scene.yesterday()).tmin_c < FROST_NIGHT_C {
+        plan.caution.get_or_insert_with(|| {
+            "it froze, or nearly, last night: run it by day, when the air is well above freezing, and only if the system is open for the season".to_owned()
+        });
+    }
     run_it(scene, zone, &mut plan, governing, need, rate, rate_value);
     plan.why = match plan.state {
         ZoneState::RunToday => format!("{state_words}: likely reached {}.", day_words(scene.on, due)),

@@ -174,6 +174,16 @@ fn the_preventer_window_opens_on_degree_days() {
     }
 }
 
+/// The late-summer window of tall fescue on the plains of Nebraska overlaps the university's optimum, 15 August to 15 September
+/// (University of Nebraska turf program), and the grass wants 35 days before a hard freeze (from memory).
+#[test]
+fn the_sowing_window_is_late_summer() {
+    let a = advice(SMALL, date(2018, 7, 20));
+    let w = &a.sowing[0];
+    assert!(w.opens.likely >= date(2018, 8, 1) && w.opens.likely <= date(2018, 9, 1), "{w:?}");
+    assert!(w.closes.likely >= date(2018, 8, 20) && w.closes.likely <= date(2018, 9, 20), "{w:?}");
+}
+
 /// In January nothing is mown, watered, fed or sown on the plains.
 #[test]
 fn winter_is_quiet() {
