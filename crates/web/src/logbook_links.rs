@@ -34,7 +34,7 @@ fn of_typed(kind: &str, typed: &Typed, more: &[(&str, &str)]) -> String {
 
 fn targets(item: &Item) -> Vec<(String, String)> {
     let plan = item.id.strip_prefix("plan:");
-    let done: Vec<(&str, &str)> = plan.map(|id| ("done", id)).into_iter().collect();
+    let done: Vec<(&str, &str)> = plan.map(|id| ("fulfils", id)).into_iter().collect();
     let mut links: Vec<(String, String)> =
         item.log.iter().map(|log| (log.words.clone(), of_typed(log.kind, &log.fields, &done))).collect();
     if let Some(id) = plan {

@@ -82,7 +82,7 @@ fn sheet(view: &View, s: &Sheet<'_>) -> Markup {
         form.sheet method="post" action=(s.action) {
             (token(view))
             @if let Some(key) = s.typed.get("key") { input type="hidden" name="key" value=(key); }
-            @if let Some(done) = s.done { input type="hidden" name="done" value=(done); }
+            @if let Some(done) = s.done { input type="hidden" name="fulfils" value=(done); }
             (fields::caution(s.spec))
             (fields::date_field(&filled, if plan { "Day it is meant for" } else { "Day" }, s.on))
             @for f in s.spec.fields { (fields::field(&filled, s.spec, f)) }
@@ -138,7 +138,7 @@ pub(crate) async fn form(
             spec,
             heading: spec.title,
             action: &action,
-            done: value(&asked, "done"),
+            done: value(&asked, "fulfils"),
             typed: &typed,
             on: &on,
             faults: &[],
@@ -196,7 +196,7 @@ fn again(view: &View, sent: &Sent, typed: &Typed, faults: &[Fault], told: Markup
         spec: sent.spec,
         heading: &sent.heading,
         action: &sent.action,
-        done: value(&sent.posted.pairs, "done"),
+        done: value(&sent.posted.pairs, "fulfils"),
         typed,
         on: value(&sent.posted.pairs, "on").unwrap_or_default(),
         faults,
@@ -289,7 +289,7 @@ pub(crate) async fn take(
     posted: Posted,
 ) -> Result<Response, PageError> {
     let spec = spec_of(&kind)?;
-    let supersedes = value(&posted.pairs, "done").map(str::to_owned);
+    let supersedes = value(&posted.pairs, "fulfils").map(str::to_owned);
     let sent = Sent { spec, action: format!("/log/{kind}"), heading: spec.title.to_owned(), posted, supersedes };
     off_thread(move || keep(&site, &sent)).await
 }

@@ -113,12 +113,12 @@ async fn a_plan_is_checked_kept_and_done() {
     let id = keep.to.unwrap().strip_prefix("/saved/").unwrap().to_owned();
     let now = browser.get("/").await.text;
     assert!(
-        now.contains("Held back") && now.contains(&format!("done={id}")),
+        now.contains("Held back") && now.contains(&format!("fulfils={id}")),
         "the plan, with a link that logs it as done"
     );
-    let done = [("on", "2026-04-20"), ("area", "front-lawn"), ("grass", "kbg"), ("rate", "1.5"), ("done", &id)];
+    let done = [("on", "2026-04-20"), ("area", "front-lawn"), ("grass", "kbg"), ("rate", "1.5"), ("fulfils", &id)];
     assert_eq!(browser.post("/log/seeded", &done).await.status, StatusCode::SEE_OTHER);
-    assert!(!browser.get("/").await.text.contains(&format!("done={id}")));
+    assert!(!browser.get("/").await.text.contains(&format!("fulfils={id}")));
     let twice = browser.post("/log/seeded", &done).await;
     assert_eq!(twice.status, StatusCode::CONFLICT, "the plan was done already");
     assert!(
@@ -217,7 +217,7 @@ async fn hostile_words() {
         format!("/daybook?area={query}&kind={query}"),
         format!("/area/{query}"),
         format!("/?on={query}"),
-        format!("/log/applied?areas={query}&done={query}"),
+        format!("/log/applied?areas={query}&fulfils={query}"),
     ];
     for path in ["/", "/daybook", "/settings", "/area/front-lawn", "/water", "/log/applied"]
         .map(str::to_owned)
@@ -259,4 +259,13 @@ fn recording_without_a_page() {
     assert!(matches!(error, web::RecordError::Faults(ref f) if f[0].field == "on"), "{error}");
     let error = web::record(&browser.site, "note", &typed, TODAY, Some("nothing".to_owned())).unwrap_err();
     assert!(matches!(error, web::RecordError::Faults(ref f) if f[0].field == "supersedes"), "{error}");
+}
+
+/// A repair whose cost could not be read is saved once it is mended: the form's own field “done” is not taken for a plan.
+#[tokio::test]
+async fn a_mended_repair_is_saved() {
+    let browser = Browser::on(small_yard());
+    let words = |cost: &'static str| [("on", "2026-04-20"), ("done", "valve"), ("cost", cost)];
+    assert_eq!(browser.post("/log/repaired", &words("12,50")).await.status, 422);
+    assert_eq!(browser.post("/log/repaired", &words("12.50")).await.status, 303);
 }
