@@ -70,7 +70,10 @@ fn start(file: &std::path::Path) -> (Child, String) {
         .spawn()
         .expect("start");
     let mut line = String::new();
-    BufReader::new(child.stdout.take().expect("its words")).read_line(&mut line).expect("a line");
+    let mut words = BufReader::new(child.stdout.take().expect("its words"));
+    words.read_line(&mut line).expect("the address");
+    // All it says is read, so that it never writes into a closed pipe.
+    words.read_line(&mut line).expect("the file");
     let address = line.split("http://").nth(1).and_then(|r| r.split('/').next()).expect("an address").to_owned();
     (child, address)
 }
