@@ -9,7 +9,7 @@ use yard::advice::{AreaWater, WaterDay, Window};
 use yard::units::{Quantity, Units};
 use yard::weather::day_number;
 
-use crate::layout::{day, day_short, sentence};
+use crate::layout::{day, day_mark, sentence};
 
 /// Weeks a season strip shows.
 const STRIP_WEEKS: i64 = 8;
@@ -18,8 +18,12 @@ const STRIP_FROM_DAYS: f64 = 4.0;
 /// Width of every drawing, in its own units: about a phone's page, so that letters keep their size there.
 const WIDTH: f64 = 360.0;
 
+/// Room a day's mark takes: "31 May" in the drawing's letters.
+const MARK_WIDTH: f64 = 44.0;
+
 fn at(v: f64) -> String {
-    let text = format!("{v:.1}");
+    // Adding zero turns -0 into 0.
+    let text = format!("{:.1}", (v * 10.0).round() / 10.0 + 0.0);
     text.strip_suffix(".0").map(str::to_owned).unwrap_or(text)
 }
 
@@ -45,12 +49,8 @@ pub(crate) fn season_strip(id: &str, on: Date, window: &Window, event: &str) -> 
         at(likely.clamp(early, late)),
         at(early)
     );
-    let words = format!(
-        "{event}: early {}, likely {}, late {}",
-        day_short(window.early),
-        day_short(window.likely),
-        day_short(window.late)
-    );
+    let words =
+        format!("{event}: early {}, likely {}, late {}", day(window.early), day(window.likely), day(window.late));
     let ticks: Vec<Date> = (0..=STRIP_WEEKS).filter_map(|w| on.checked_add((7 * w).days()).ok()).collect();
     html! {
         figure.strip {
@@ -62,7 +62,7 @@ pub(crate) fn season_strip(id: &str, on: Date, window: &Window, event: &str) -> 
                     line.tick x1=(at(x(*tick))) x2=(at(x(*tick))) y1="18" y2="26" {}
                     @if i % 2 == 0 {
                         text.label x=(at(x(*tick))) y="52" text-anchor=(if i == 0 { "start" } else if i + 1 == ticks.len() { "end" } else { "middle" }) {
-                            (day_short(*tick))
+                            (day_mark(*tick))
                         }
                     }
                 }
@@ -73,7 +73,7 @@ pub(crate) fn season_strip(id: &str, on: Date, window: &Window, event: &str) -> 
                     text.label x="352" y="14" text-anchor="end" { "later ›" }
                 }
             }
-            figcaption { (sentence(event)) ": early " (day_short(window.early)) " · likely " strong { (day_short(window.likely)) } " · late " (day_short(window.late)) }
+            figcaption { (sentence(event)) ": early " (day(window.early)) " · likely " strong { (day(window.likely)) } " · late " (day(window.late)) }
         }
     }
 }
@@ -128,7 +128,9 @@ pub(crate) fn soil_chart(area: &AreaWater, units: Units) -> Markup {
                         rect.watered x=(at(x(i) - step * 0.4)) y=(at(178.0 - height(d.irrigation_mm))) width=(at(step * 0.8)) height=(at(height(d.irrigation_mm))) {}
                     }
                     @if d.date.day() == 1 || (i == 0 && d.date.day() < 22) {
-                        text.label x=(at(x(i) - step * 0.4)) y="194" { (day_short(d.date)) }
+                        @let start = x(i) - step * 0.4;
+                        @let late = start + MARK_WIDTH > WIDTH - 8.0;
+                        text.label x=(at(if late { WIDTH - 8.0 } else { start })) y="194" text-anchor=[late.then_some("end")] { (day_mark(d.date)) }
                     }
                 }
             }
@@ -170,7 +172,7 @@ pub(crate) fn run_clock(plan: &WaterDay) -> Markup {
     html! {
         figure.chart.clock {
             svg viewBox=(format!("0 0 360 {}", at(bottom + 22.0))) role="img" aria-labelledby="clock-t clock-d" {
-                title #clock-t { "Today’s runs from " (clock(plan.start_minute)) " to " (clock(plan.start_minute + plan.span_minutes)) }
+                title #clock-t { "Runs in the next watering hours, from " (clock(plan.start_minute)) " to " (clock(plan.start_minute + plan.span_minutes)) }
                 desc #clock-d { (words.join("; ")) "." }
                 @for h in &marks {
                     @let mark = 8.0 + (WIDTH - 16.0) * h / hours;

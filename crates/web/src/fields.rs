@@ -7,6 +7,7 @@ use yard::form::{Ask, Field, FormSpec, Typed};
 use yard::units::Quantity;
 use yard::{Fault, Units, Yard};
 
+use crate::layout::{prose, sentence};
 use crate::words::WEEKDAYS;
 
 /// What a form is filled with.
@@ -30,21 +31,32 @@ impl Filled<'_> {
     }
 
     fn faults_of<'s>(&'s self, name: &'s str) -> impl Iterator<Item = &'s Fault> {
-        self.faults.iter().filter(move |f| f.field == name || (name == "actives" && f.field == "strength"))
+        self.faults.iter().filter(move |f| shown_field(&f.field) == name)
     }
 
-    /// A fault in the page's words: a missing field by its label, not by the name commands use.
+    /// A fault in the page's words: the field by its label, not by the name commands use.
     pub(crate) fn say(&self, spec: &FormSpec, fault: &Fault) -> String {
-        let label = spec.fields.iter().find(|f| f.name == fault.field).map(|f| f.label);
-        match label {
-            Some(label) if fault.message.starts_with(&format!("{} is missing", fault.field)) => {
-                format!("{label}: not filled in")
-            }
-            _ => fault.message.clone(),
-        }
+        let shown = shown_field(&fault.field);
+        let label = match shown {
+            "on" => Some(date_word(spec)),
+            name => spec.fields.iter().find(|f| f.name == name).map(|f| f.label),
+        };
+        let Some(label) = label else { return sentence(&fault.message) };
+        let named = fault.message.strip_prefix(&format!("{} ", fault.field));
+        let rest = match named.filter(|_| shown == fault.field) {
+            Some(rest) if rest.starts_with("is missing") => "not filled in",
+            Some(rest) => rest.strip_prefix("is ").or(rest.strip_prefix("has ")).unwrap_or(&fault.message),
+            None => &fault.message,
+        };
+        format!("{}: {}", sentence(label), prose(rest))
     }
 
-    pub(crate) fn id(&self, name: &str) -> String {
+    /// Where a fault leads: the element of its field.
+    pub(crate) fn id_of(&self, fault: &Fault) -> String {
+        self.id(shown_field(&fault.field))
+    }
+
+    fn id(&self, name: &str) -> String {
         format!("f-{}{name}", self.prefix)
     }
 
@@ -53,6 +65,40 @@ impl Filled<'_> {
             Some(units) => units.symbol(quantity).to_owned(),
             None => format!("{} or {}", Units::UsCustomary.symbol(quantity), Units::Metric.symbol(quantity)),
         }
+    }
+}
+
+/// The field of the page that a fault belongs to: strengths stand with their ingredients, a key comes from the name.
+fn shown_field(name: &str) -> &str {
+    match name {
+        "strength" => "actives",
+        "key" => "name",
+        other => other,
+    }
+}
+
+/// The word before the day of an entry.
+fn date_word(spec: &FormSpec) -> &'static str {
+    if spec.kind.starts_with("plan-") { "Day it is meant for" } else { "Day" }
+}
+
+/// What to fill in where some fields stand for others; nothing where each stands for itself.
+fn alternatives(spec: &FormSpec) -> Option<&'static str> {
+    (spec.kind == "watered")
+        .then_some("Fill in either the zone and its minutes, or the area and the depth put on by hand.")
+}
+
+/// The word behind the label of a field that may stay empty, where neither a choice nor the help says so.
+fn may_stay_empty(spec: &FormSpec, field: &Field) -> Option<&'static str> {
+    let by_kind = (spec.kind == "area" && field.name == "grass") || alternatives(spec).is_some();
+    if field.required || by_kind {
+        return None;
+    }
+    match field.ask {
+        Ask::Choice(_) | Ask::Weekdays => None,
+        Ask::Number("money") => Some(" (optional)"),
+        Ask::Number(_) | Ask::Measure(_) | Ask::Actives => Some(" (if known)"),
+        _ => Some(" (optional)"),
     }
 }
 
@@ -114,17 +160,19 @@ fn described_by(filled: &Filled<'_>, field: &Field) -> Option<String> {
     (!all.is_empty()).then(|| all.join(" "))
 }
 
-fn label(filled: &Filled<'_>, field: &Field) -> Markup {
-    html! {
-        label for=(filled.id(field.name)) { (field.label) @if !field.required { span.optional { " (if known)" } } }
-    }
+fn label_words(spec: &FormSpec, field: &Field) -> Markup {
+    html! { (field.label) @if let Some(word) = may_stay_empty(spec, field) { span.optional { (word) } } }
 }
 
-fn input(filled: &Filled<'_>, field: &Field, kind: &str, unit: Option<String>) -> Markup {
+fn label(filled: &Filled<'_>, spec: &FormSpec, field: &Field) -> Markup {
+    html! { label for=(filled.id(field.name)) { (label_words(spec, field)) } }
+}
+
+fn input(filled: &Filled<'_>, spec: &FormSpec, field: &Field, kind: &str, unit: Option<String>) -> Markup {
     let wrong = filled.faults_of(field.name).next().is_some();
     let mode = if unit.is_some() { Some("decimal") } else { None };
     html! {
-        (label(filled, field))
+        (label(filled, spec, field))
         div.entry {
             input
                 type=(kind)
@@ -140,7 +188,7 @@ fn input(filled: &Filled<'_>, field: &Field, kind: &str, unit: Option<String>) -
     }
 }
 
-fn select(filled: &Filled<'_>, field: &Field) -> Markup {
+fn select(filled: &Filled<'_>, spec: &FormSpec, field: &Field) -> Markup {
     let list = options(filled, field);
     let typed = filled.value(field.name);
     let (chosen, blank) = match field.ask {
@@ -152,7 +200,7 @@ fn select(filled: &Filled<'_>, field: &Field) -> Markup {
     let unknown = !chosen.is_empty() && !list.iter().any(|(key, _)| key == chosen);
     let wrong = filled.faults_of(field.name).next().is_some();
     html! {
-        (label(filled, field))
+        (label(filled, spec, field))
         select
             id=(filled.id(field.name))
             name=(format!("{}{}", filled.prefix, field.name))
@@ -170,7 +218,7 @@ fn select(filled: &Filled<'_>, field: &Field) -> Markup {
 }
 
 /// Boxes to tick, as one group.
-fn boxes(filled: &Filled<'_>, field: &Field, list: &[(String, String)]) -> Markup {
+fn boxes(filled: &Filled<'_>, spec: &FormSpec, field: &Field, list: &[(String, String)]) -> Markup {
     let typed = filled.value(field.name);
     let only = list.len() == 1 && field.required && typed.is_empty();
     let strays: Vec<&str> =
@@ -178,7 +226,7 @@ fn boxes(filled: &Filled<'_>, field: &Field, list: &[(String, String)]) -> Marku
     let name = format!("{}{}", filled.prefix, field.name);
     html! {
         fieldset id=(filled.id(field.name)) aria-describedby=[described_by(filled, field)] {
-            legend { (field.label) @if !field.required { span.optional { " (if known)" } } }
+            legend { (label_words(spec, field)) }
             div.boxes {
                 @for (key, word) in list {
                     label.box { input type="checkbox" name=(name) value=(key) checked[only || filled.has(field.name, key)]; span { (word) } }
@@ -195,22 +243,22 @@ fn boxes(filled: &Filled<'_>, field: &Field, list: &[(String, String)]) -> Marku
 pub(crate) fn field(filled: &Filled<'_>, spec: &FormSpec, field: &Field) -> Markup {
     let name = field.name;
     let body = match field.ask {
-        Ask::Measure(quantity) => input(filled, field, "text", Some(filled.symbol(quantity))),
+        Ask::Measure(quantity) => input(filled, spec, field, "text", Some(filled.symbol(quantity))),
         Ask::Number("money") => {
             let sign = filled.yard.facts.as_ref().map_or("$", |f| f.currency.as_str());
-            input(filled, field, "text", Some(sign.to_owned()))
+            input(filled, spec, field, "text", Some(sign.to_owned()))
         }
-        Ask::Number(unit) => input(filled, field, "text", Some(unit.to_owned())),
+        Ask::Number(unit) => input(filled, spec, field, "text", Some(unit.to_owned())),
         Ask::Areas => {
             let lawns_only = spec.kind == "mowed";
             let areas = filled.yard.areas.iter().filter(|a| !lawns_only || a.cover == Cover::Turf);
             let list: Vec<(String, String)> = areas.map(|a| (a.key.clone(), a.name.clone())).collect();
-            boxes(filled, field, &list)
+            boxes(filled, spec, field, &list)
         }
         Ask::Weekdays => {
             let list: Vec<(String, String)> =
                 WEEKDAYS.iter().enumerate().map(|(i, w)| ((i + 1).to_string(), (*w).to_owned())).collect();
-            boxes(filled, field, &list)
+            boxes(filled, spec, field, &list)
         }
         Ask::Tick => {
             let on = !matches!(filled.value(name), "" | "no" | "false" | "0" | "off");
@@ -221,20 +269,20 @@ pub(crate) fn field(filled: &Filled<'_>, spec: &FormSpec, field: &Field) -> Mark
                 }
             }
         }
-        Ask::Line => input(filled, field, "text", None),
-        Ask::Clock => input(filled, field, "time", None),
+        Ask::Line => input(filled, spec, field, "text", None),
+        Ask::Clock => input(filled, spec, field, "time", None),
         Ask::Text => html! {
-            (label(filled, field))
+            (label(filled, spec, field))
             textarea id=(filled.id(name)) name=(format!("{}{name}", filled.prefix)) rows="4" aria-describedby=[described_by(filled, field)] {
                 (filled.value(name))
             }
         },
         Ask::Actives => html! {
-            (input(filled, field, "text", None))
+            (input(filled, spec, field, "text", None))
             details { summary { "Ingredients Toft knows" }
                 p.help { (Almanac::embedded().actives.iter().map(|a| a.id.as_str()).collect::<Vec<_>>().join(", ")) } }
         },
-        _ => select(filled, field),
+        _ => select(filled, spec, field),
     };
     html! { div.field { (body) (notes(filled, spec, field)) } }
 }
@@ -245,43 +293,32 @@ pub(crate) fn fault_summary(filled: &Filled<'_>, spec: &FormSpec) -> Markup {
         @if !filled.faults.is_empty() {
             div.faults role="alert" {
                 p { strong { "Nothing was saved." } " What you typed is still here." }
-                ul { @for f in filled.faults { li { a href=(format!("#{}", filled.id(&f.field))) { (filled.say(spec, f)) } } } }
+                ul { @for f in filled.faults { li { a href=(format!("#{}", filled.id_of(f))) { (filled.say(spec, f)) } } } }
             }
         }
     }
 }
 
 /// The day an entry is of.
-pub(crate) fn date_field(filled: &Filled<'_>, word: &str, raw: &str) -> Markup {
+pub(crate) fn date_field(filled: &Filled<'_>, spec: &FormSpec, raw: &str) -> Markup {
     let id = filled.id("on");
     let wrong = filled.faults_of("on").next().is_some();
     html! {
         div.field {
-            label for=(id) { (word) }
+            label for=(id) { (date_word(spec)) }
             input type="date" id=(id) name="on" value=(raw) required aria-invalid=[wrong.then_some("true")]
                 aria-describedby=[wrong.then(|| format!("{id}-fault"))];
             @for (i, f) in filled.faults_of("on").enumerate() {
-                p.fault id=[(i == 0).then(|| format!("{id}-fault"))] { (f.message) }
+                p.fault id=[(i == 0).then(|| format!("{id}-fault"))] { (filled.say(spec, f)) }
             }
         }
     }
 }
 
-/// The caution of a form.
-pub(crate) fn caution(spec: &FormSpec) -> Markup {
-    html! { @if !spec.caution.is_empty() { aside.care-box aria-label="Care" { p { strong { "Care: " } (spec.caution) } } } }
-}
-
-/// What was typed, from the pairs of a form or query: fields of the form and its key, several values of a name together.
-pub(crate) fn typed_of(spec: &FormSpec, prefix: &str, pairs: &[(String, String)]) -> Typed {
-    let mut typed = Typed::new();
-    for (name, value) in pairs {
-        let Some(name) = name.strip_prefix(prefix) else { continue };
-        let known = name == "key" || spec.fields.iter().any(|f| f.name == name);
-        if !known || value.trim().is_empty() {
-            continue;
-        }
-        typed.entry(name.to_owned()).and_modify(|v| *v = format!("{v},{value}")).or_insert_with(|| value.clone());
+/// What stands above the fields: the caution of the form, and which fields stand for others.
+pub(crate) fn opening(spec: &FormSpec) -> Markup {
+    html! {
+        @if !spec.caution.is_empty() { aside.care-box aria-label="Care" { p { strong { "Care: " } (spec.caution) } } }
+        @if let Some(words) = alternatives(spec) { p.help { (words) } }
     }
-    typed
 }

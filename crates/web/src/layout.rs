@@ -46,24 +46,19 @@ const SECTIONS: [(Section, &str, &str); 5] = [
     (Section::Settings, "Settings", "/settings"),
 ];
 
-/// "Tue 25 Apr 2017".
+/// How dates are written everywhere: "25 Apr 2017".
 pub(crate) fn day(date: Date) -> String {
+    date.strftime("%-d %b %Y").to_string()
+}
+
+/// The day a page is of, with its weekday: "Tue 25 Apr 2017".
+pub(crate) fn day_named(date: Date) -> String {
     date.strftime("%a %-d %b %Y").to_string()
 }
 
-/// "25 Apr".
-pub(crate) fn day_short(date: Date) -> String {
+/// A mark in a drawing that says its year elsewhere: "25 Apr".
+pub(crate) fn day_mark(date: Date) -> String {
     date.strftime("%-d %b").to_string()
-}
-
-/// A day beside another one: the year only where it differs.
-pub(crate) fn day_near(near: Date, date: Date) -> String {
-    if near.year() == date.year() { date.strftime("%a %-d %b").to_string() } else { day(date) }
-}
-
-/// "Tue 25 April 2017".
-pub(crate) fn day_long(date: Date) -> String {
-    date.strftime("%a %-d %B %Y").to_string()
 }
 
 /// A date as a `time` element.
@@ -81,7 +76,7 @@ pub(crate) fn prose(text: &str) -> String {
         let end = rest.find(|c: char| !c.is_ascii_digit() && c != '-').unwrap_or(rest.len());
         let (word, after) = rest.split_at(end);
         match word.parse::<Date>() {
-            Ok(date) if word.len() == 10 => out.push_str(&date.strftime("%-d %b %Y").to_string()),
+            Ok(date) if word.len() == 10 => out.push_str(&day(date)),
             _ => out.push_str(word),
         }
         rest = after;
@@ -100,9 +95,20 @@ pub(crate) fn sentence(text: &str) -> String {
     }
 }
 
-/// A number with the true minus sign.
+/// A number, with or without its unit, with the true minus sign; what is rounded to nothing has no sign.
 pub(crate) fn minus(number: &str) -> String {
-    number.strip_prefix('-').map_or_else(|| number.to_owned(), |n| format!("−{n}"))
+    match number.strip_prefix('-') {
+        Some(rest) if rest.split(' ').next().is_some_and(|n| n.contains(|c: char| ('1'..='9').contains(&c))) => {
+            format!("−{rest}")
+        }
+        Some(rest) => rest.to_owned(),
+        None => number.to_owned(),
+    }
+}
+
+/// A number with so many decimals, as pages write it.
+pub(crate) fn number(value: f64, decimals: usize) -> String {
+    minus(&format!("{value:.decimals$}"))
 }
 
 fn sheet(title: &str, top: Markup, main: Markup) -> Markup {
@@ -121,7 +127,7 @@ fn sheet(title: &str, top: Markup, main: Markup) -> Markup {
                 a.skip href="#main" { "Skip to the page" }
                 (top)
                 main #main tabindex="-1" { (main) }
-                footer.foot { p { "Toft. The product’s own label and local law govern." } }
+                footer.foot { p { "Toft. The product’s own label and local law govern. " a href="/safety" { "Safety" } } }
             }
         }
     }
@@ -172,7 +178,7 @@ fn demo(view: &View, path: &str) -> Markup {
     };
     html! {
         section.banner.demo aria-label="Demo" {
-            p { "Demo: today is " strong { (day_long(view.today)) } }
+            p { "Demo: today is " strong { (day_named(view.today)) } }
             div.row {
                 (step("day", "a day on"))
                 (step("week", "a week on"))
@@ -201,5 +207,15 @@ mod tests {
         assert_eq!(prose("about 2017-04-25, not 2017-13-01"), "about 25 Apr 2017, not 2017-13-01");
         assert_eq!(prose("10-10-10 at 3.5 lb; −12"), "10-10-10 at 3.5 lb; −12");
         assert_eq!(prose("“2017-04-25”"), "“25 Apr 2017”");
+    }
+
+    /// A number below nothing has the true minus; one rounded to nothing has none, whatever stands behind it.
+    #[test]
+    fn signs_of_numbers() {
+        assert_eq!([number(-0.4, 0), number(-0.6, 0), number(-0.0, 2), number(3.25, 1)], ["0", "−1", "0.00", "3.2"]);
+        assert_eq!(
+            [minus("-0 °C"), minus("-0.00 in"), minus("-10 °F"), minus("12 mm")],
+            ["0 °C", "0.00 in", "−10 °F", "12 mm"]
+        );
     }
 }

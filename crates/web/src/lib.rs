@@ -7,11 +7,13 @@ mod fields;
 mod guard;
 mod layout;
 mod logbook_links;
+mod once;
 mod pages;
 mod parts;
 mod record;
 mod server;
 mod state;
+mod typed;
 mod view;
 mod words;
 

@@ -4,7 +4,12 @@ use maud::{Markup, html};
 use yard::Item;
 use yard::form::Typed;
 
+use crate::layout::token;
+use crate::once;
 use crate::view::View;
+
+/// Name of the hidden field with the plan that a log entry takes the place of.
+pub(crate) const FULFILS: &str = "fulfils";
 
 /// A query string from pairs, percent-encoded.
 pub(crate) fn query<'a>(pairs: impl IntoIterator<Item = (&'a str, &'a str)>) -> String {
@@ -32,20 +37,33 @@ fn of_typed(kind: &str, typed: &Typed, more: &[(&str, &str)]) -> String {
     format!("/log/{kind}{}", query(pairs))
 }
 
+/// The entry of the plan an item is about.
+fn plan_of(item: &Item) -> Option<&str> {
+    item.id.strip_prefix("plan:")
+}
+
 fn targets(item: &Item) -> Vec<(String, String)> {
-    let plan = item.id.strip_prefix("plan:");
-    let done: Vec<(&str, &str)> = plan.map(|id| ("fulfils", id)).into_iter().collect();
+    let plan = plan_of(item);
+    let fulfils: Vec<(&str, &str)> = plan.map(|id| (FULFILS, id)).into_iter().collect();
     let mut links: Vec<(String, String)> =
-        item.log.iter().map(|log| (log.words.clone(), of_typed(log.kind, &log.fields, &done))).collect();
+        item.log.iter().map(|log| (log.words.clone(), of_typed(log.kind, &log.fields, &fulfils))).collect();
     if let Some(id) = plan {
         links.push(("Change the plan".to_owned(), format!("/entry/{id}/correct")));
     }
     links
 }
 
-/// Links to the forms that log this item.
+/// Links to the forms that log this item; a plan can be changed and dropped as well.
 pub(crate) fn log_links(view: &View, item: &Item) -> Markup {
     html! {
         @for (word, href) in targets(item) { a.button href=(view.link(&href)) { (word) } }
+        @if let Some(id) = plan_of(item) {
+            form method="post" action=(format!("/entry/{id}/withdraw")) {
+                (token(view))
+                (once::field())
+                input type="hidden" name="why" value="plan dropped";
+                button.quiet { "Drop the plan" }
+            }
+        }
     }
 }

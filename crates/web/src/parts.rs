@@ -1,5 +1,7 @@
 //! Parts of pages: an item of advice, a finding, the working under a number.
 
+use std::collections::BTreeMap;
+
 use maud::{Markup, PreEscaped, html};
 use reckon::working::{Step, Value};
 use yard::advice::checks::{Finding, Level};
@@ -7,7 +9,7 @@ use yard::advice::{Footing, Urgency, Where};
 use yard::{Item, Units};
 
 use crate::draw;
-use crate::layout::{day_near, prose, sentence, time};
+use crate::layout::{prose, sentence, time};
 use crate::logbook_links::log_links;
 use crate::view::View;
 
@@ -114,7 +116,7 @@ fn when(view: &View, item: &Item) -> Markup {
     html! {
         @if by > view.on {
             p.by {
-                @if let Some(from) = item.from.filter(|f| *f > view.on && *f < by) { (day_near(view.on, from)) " – " (time(by)) }
+                @if let Some(from) = item.from.filter(|f| *f > view.on && *f < by) { (time(from)) " – " (time(by)) }
                 @else { "by " (time(by)) }
             }
         } @else if item.urgency != Urgency::Today {
@@ -130,47 +132,85 @@ fn head(item: &Item, places: Markup) -> Markup {
     }
 }
 
-fn body(view: &View, item: &Item) -> Markup {
-    // The engine's first amount may be the title's own last words ("cut to 3.00 in").
-    let amounts: Vec<&String> =
-        item.amounts.iter().filter(|a| !item.title.ends_with(a.trim_start_matches("cut "))).collect();
-    html! {
-        @if !amounts.is_empty() {
-            ul.amounts { @for a in amounts { li { (sentence(a)) } } }
+/// Cautions a page has told in full, each with its anchor: told again, a caution is a link there.
+#[derive(Default)]
+pub(crate) struct Cares(BTreeMap<String, String>);
+
+impl Cares {
+    fn tell(&mut self, text: &str, item: &Item) -> Markup {
+        if let Some(first) = self.0.get(text) {
+            return html! { p.care { strong { "Care: " } a href=(format!("#{first}")) { "as above" } } };
         }
-        (when(view, item))
+        let id = format!("care-{}-{}", self.0.len() + 1, anchor(item));
+        let shown = html! { p.care id=(id) { strong { "Care: " } (prose(text)) } };
+        self.0.insert(text.to_owned(), id);
+        shown
+    }
+}
+
+/// The amounts, without the one that is the title's own last words ("cut to 3.00 in").
+fn amounts(item: &Item) -> Vec<&String> {
+    item.amounts.iter().filter(|a| !item.title.ends_with(a.trim_start_matches("cut "))).collect()
+}
+
+fn amount_list(list: &[&String]) -> Markup {
+    html! { @if !list.is_empty() { ul.amounts { @for a in list { li { (sentence(a)) } } } } }
+}
+
+/// What follows the amounts.
+fn reasons(view: &View, item: &Item, cares: &mut Cares) -> Markup {
+    html! {
         (findings(&item.findings))
         p.why { (prose(&item.why)) }
-        @for c in &item.cautions { p.care { strong { "Care: " } (prose(c)) } }
+        @for c in &item.cautions { (cares.tell(c, item)) }
         @if let Some(window) = &item.window { (draw::season_strip(&anchor(item), view.on, window, item.window_of)) }
         div.actions { (log_links(view, item)) (working(&item.working, &item.assumed, view.units())) }
     }
 }
 
-/// One piece of advice: open for today and this week; for what is held back or lies ahead, its head and what stands in the way,
-/// the rest one touch further.
-pub(crate) fn item(view: &View, item: &Item) -> Markup {
-    let class = if item.stopped() { "item held" } else { "item" };
-    let names: Vec<&str> = item.places.iter().map(|p| p.name.as_str()).collect();
+/// One piece of advice: open for today; for the rest its head, its first figure and what stands in the way, all else one touch
+/// further.
+pub(crate) fn item(view: &View, item: &Item, cares: &mut Cares) -> Markup {
+    if item.urgency == Urgency::Today { open_item(view, item, cares) } else { closed_item(view, item, cares) }
+}
+
+fn class(item: &Item) -> &'static str {
+    if item.stopped() { "item held" } else { "item" }
+}
+
+fn open_item(view: &View, item: &Item, cares: &mut Cares) -> Markup {
     html! {
-        @if matches!(item.urgency, Urgency::Today | Urgency::ThisWeek) {
-            article class=(class) id=(anchor(item)) { (head(item, places(view, &item.places))) (body(view, item)) }
-        } @else {
-            details class=(format!("{class} closed")) {
-                summary {
-                    div {
-                        (head(item, html! { (names.join(", ")) }))
-                        (when(view, item))
-                        @if let Some(f) = item.findings.first().filter(|f| f.level != Level::Note) {
-                            p.first { (mark(f.level)) span { strong { (f.level.word()) ": " } (sentence(&f.message)) "." } }
-                        }
+        article class=(class(item)) id=(anchor(item)) {
+            (head(item, places(view, &item.places)))
+            (amount_list(&amounts(item)))
+            (when(view, item))
+            (reasons(view, item, cares))
+        }
+    }
+}
+
+fn closed_item(view: &View, item: &Item, cares: &mut Cares) -> Markup {
+    let names: Vec<&str> = item.places.iter().map(|p| p.name.as_str()).collect();
+    let amounts = amounts(item);
+    // How much is no invitation where the work is stopped.
+    let (first, rest) = amounts.split_at(usize::from(!item.stopped()).min(amounts.len()));
+    html! {
+        details class=(format!("{} closed", class(item))) {
+            summary {
+                div {
+                    (head(item, html! { (names.join(", ")) }))
+                    (when(view, item))
+                    @for a in first { p.amount { (sentence(a)) } }
+                    @if let Some(f) = item.findings.first().filter(|f| f.level != Level::Note) {
+                        p.first { (mark(f.level)) span { strong { (f.level.word()) ": " } (sentence(&f.message)) "." } }
                     }
                 }
-                // The anchor lies inside, so that a link to it opens the item.
-                div.inside id=(anchor(item)) {
-                    @if item.places.iter().any(|p| view.yard.area(&p.key).is_some()) { p.kicker { "Look at " (places(view, &item.places)) } }
-                    (body(view, item))
-                }
+            }
+            // The anchor lies inside, so that a link to it opens the item.
+            div.inside id=(anchor(item)) {
+                (amount_list(rest))
+                (reasons(view, item, cares))
+                @if item.places.iter().any(|p| view.yard.area(&p.key).is_some()) { p.kicker { "Look at " (places(view, &item.places)) } }
             }
         }
     }

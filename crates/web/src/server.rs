@@ -13,7 +13,7 @@ use tokio::net::TcpListener;
 use crate::error::PageError;
 use crate::guard::guard;
 use crate::layout::{ICON, STYLE};
-use crate::pages::{area, daybook, demo, entry, log, new, now, settings, water, weather};
+use crate::pages::{area, daybook, demo, entry, log, new, now, safety, settings, water, weather};
 use crate::state::Site;
 
 /// Most bytes of a form.
@@ -71,6 +71,7 @@ pub fn router(site: Site) -> Router {
         .route("/settings/export", get(settings::export))
         .route("/settings/weather", post(weather::upload).layer(DefaultBodyLimit::max(UPLOAD_BYTES_MAX)))
         .route("/new", get(new::show).post(new::make))
+        .route("/safety", get(safety::show))
         .route("/demo/{step}", post(demo::step))
         .route("/style.css", get(style))
         .route("/favicon.svg", get(icon))

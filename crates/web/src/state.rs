@@ -11,6 +11,7 @@ use yard::entry::{Withdrawn, YardFacts};
 use yard::weather::NoWeather;
 use yard::{Body, Entry, Fault, Weather, WeatherDay, WeatherRecord};
 
+use crate::once::Once;
 use crate::record::{RecordError, new_entry};
 
 /// Which day it is.
@@ -91,6 +92,7 @@ struct Inner {
     today: Today,
     stepped: Mutex<Date>,
     token: String,
+    once: Mutex<Once>,
 }
 
 /// A ledger made ready for pages. A clone is the same site.
@@ -123,6 +125,7 @@ impl Site {
             today,
             stepped: Mutex::new(stepped),
             token,
+            once: Mutex::default(),
         })))
     }
 
@@ -168,6 +171,12 @@ impl Site {
     /// The token every form carries.
     pub(crate) fn token(&self) -> &str {
         &self.0.token
+    }
+
+    /// The forms that have stored. Whoever answers a form holds it until the form is stored, so that of two alike on their way
+    /// the second finds the first.
+    pub(crate) fn once(&self) -> MutexGuard<'_, Once> {
+        held(&self.0.once)
     }
 
     /// Makes entries from the facts, checks, stores and folds them: one lock, one transaction.

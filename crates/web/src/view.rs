@@ -21,9 +21,13 @@ pub(crate) fn value<'a>(pairs: &'a Pairs, name: &str) -> Option<&'a str> {
     pairs.iter().find(|(n, _)| n == name).map(|(_, v)| v.trim()).filter(|v| !v.is_empty())
 }
 
-/// A date a person gave.
+/// A date a person gave: as a date field sends it (2026-04-25), or as pages write it (25 Apr 2026).
 pub(crate) fn date_of(raw: &str) -> Result<Date, String> {
-    let date: Date = raw.trim().parse().map_err(|_| format!("“{raw}” is not a date; write it like 2026-04-25"))?;
+    let text = raw.trim();
+    let date: Date = text
+        .parse()
+        .or_else(|_| Date::strptime("%d %b %Y", text))
+        .map_err(|_| format!("“{raw}” is not a date; write it like 25 Apr 2026"))?;
     if (YEAR_MIN..=YEAR_MAX).contains(&date.year()) {
         Ok(date)
     } else {

@@ -11,7 +11,7 @@ use jiff::civil::Date;
 
 use crate::error::PageError;
 use crate::extract::Asked;
-use crate::layout::{Section, day_short, sentence, time};
+use crate::layout::{Section, day, number, sentence, time};
 use crate::logbook_links::query;
 use crate::pages::daybook;
 use crate::server::off_thread;
@@ -57,11 +57,12 @@ fn facts(view: &View, area: &AreaFacts) -> Markup {
 fn soil_water(view: &View, advice: &Advice, area: &AreaFacts) -> Markup {
     let units = view.units();
     let items: Vec<_> = advice.items.iter().filter(|i| i.places.iter().any(|p| p.key == area.key)).collect();
+    let mut cares = parts::Cares::default();
     html! {
         @if let Some(water) = advice.areas.iter().find(|a| a.key == area.key) {
             section aria-labelledby="water" {
                 h2 #water { "Soil water" }
-                p.figure { strong { (format!("{:.0} %", water.left() * 100.0)) } " left" }
+                p.figure { strong { (number(water.left() * 100.0, 0)) " %" } " left" }
                 p {
                     (units.say(Quantity::Depth, water.depletion_mm)) " of " (units.say(Quantity::Depth, water.taw_mm))
                     " is used up; stress begins at " (units.say(Quantity::Depth, water.raw_mm)) "."
@@ -74,7 +75,7 @@ fn soil_water(view: &View, advice: &Advice, area: &AreaFacts) -> Markup {
         @if !items.is_empty() {
             section.group aria-labelledby="todo" {
                 h2 #todo { "To do here" }
-                @for i in items { (parts::item(view, i)) }
+                @for i in items { (parts::item(view, i, &mut cares)) }
             }
         }
     }
@@ -125,7 +126,7 @@ fn nitrogen(view: &View, area: &AreaFacts) -> Markup {
                                 }
                                 td {
                                     @if here.is_empty() { "–" }
-                                    @for (i, (d, g)) in here.iter().enumerate() { @if i > 0 { ", " } (dose(*g)) " on " (day_short(*d)) }
+                                    @for (i, (d, g)) in here.iter().enumerate() { @if i > 0 { ", " } (dose(*g)) " on " (day(*d)) }
                                 }
                             }
                         }

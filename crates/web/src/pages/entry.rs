@@ -6,16 +6,19 @@ use axum::response::Redirect;
 use maud::{Markup, html};
 use yard::advice::Scene;
 use yard::advice::checks::{Finding, check_application, check_sowing};
-use yard::entry::Body;
+use yard::advice::plans::check_work;
+use yard::entry::{Body, Planned};
 use yard::form::{self, Ask};
 use yard::{Entry, fold};
 
 use crate::error::PageError;
 use crate::extract::{Asked, Posted};
 use crate::layout::{Section, prose, time, token};
+use crate::once;
 use crate::pages::daybook::kind_word;
 use crate::server::off_thread;
 use crate::state::Site;
+use crate::typed::typed_from;
 use crate::view::{Pairs, View, value};
 use crate::{parts, words};
 
@@ -35,17 +38,43 @@ fn findings_then(view: &View, entry: &Entry) -> Option<Vec<Finding>> {
     }
 }
 
-fn findings(view: &View, entry: &Entry) -> Markup {
+fn done(view: &View, entry: &Entry) -> Markup {
     html! {
         @if let Some(list) = findings_then(view, entry) {
-            section aria-labelledby="findings" {
-                h2 #findings { "What the checks say" }
-                @if list.is_empty() { p { "Nothing stood in the way of it." } }
-                @else {
-                    p { "What was done stays logged; these findings stay beside it." }
-                    (parts::findings(&list))
-                }
+            @if list.is_empty() { p { "Nothing stood in the way of it." } }
+            @else {
+                p { "What was done stays logged; these findings stay beside it." }
+                (parts::findings(&list))
             }
+        }
+    }
+}
+
+/// The checks on a plan, as of today.
+fn planned(view: &View, entry: &Entry, plan: &Planned) -> Markup {
+    let (list, clear) = check_work(&view.scene(), &plan.work, entry.happened_on, Some(&entry.id));
+    html! {
+        @if list.is_empty() { p { "Nothing stands in the way of it." } }
+        @else {
+            p { "The plan is kept; this is what stands against it or wants care." }
+            (parts::findings(&list))
+        }
+        @if let Some(day) = clear { p.lead { "First day nothing stops it: " (time(day)) } }
+        @if !list.is_empty() { p { a.button href=(format!("/entry/{}/correct", entry.id)) { "Change the plan" } } }
+    }
+}
+
+fn findings(view: &View, entry: &Entry) -> Markup {
+    let said = match &entry.body {
+        Body::Applied(_) | Body::Seeded(_) => done(view, entry),
+        // A plan that has made way for the work or for another plan is judged no more.
+        Body::Planned(plan) if view.facts.superseded_by(&entry.id).is_none() => planned(view, entry, plan),
+        _ => return html! {},
+    };
+    html! {
+        section aria-labelledby="findings" {
+            h2 #findings { "What the checks say" }
+            (said)
         }
     }
 }
@@ -53,7 +82,7 @@ fn findings(view: &View, entry: &Entry) -> Markup {
 /// Every field that was filled in, in words.
 fn fields(view: &View, entry: &Entry) -> Markup {
     let units = view.units();
-    let Some((kind, typed)) = form::typed_from(&entry.body, units) else { return html! {} };
+    let Some((kind, typed)) = typed_from(&entry.body, &view.yard) else { return html! {} };
     let Some(spec) = form::form(kind) else { return html! {} };
     let name_of = |ask: Ask, raw: &str| match ask {
         Ask::Measure(q) => format!("{raw} {}", units.symbol(q)),
@@ -81,7 +110,7 @@ fn fields(view: &View, entry: &Entry) -> Markup {
 }
 
 fn written(view: &View, entry: &Entry) -> String {
-    entry.recorded_at.to_zoned_datetime(view.site.time_zone()).strftime("%a %-d %b %Y, %-H:%M").to_string()
+    entry.recorded_at.to_zoned_datetime(view.site.time_zone()).strftime("%-d %b %Y, %-H:%M").to_string()
 }
 
 /// The chain of corrections an entry stands in, oldest first.
@@ -135,6 +164,7 @@ fn main(view: &View, entry: &Entry) -> Markup {
                         @if !matches!(entry.body, Body::Yard(_)) {
                             form method="post" action=(format!("/entry/{}/withdraw", entry.id)) {
                                 (token(view))
+                                (once::field())
                                 div.field { label for="why" { "Withdraw: why" span.optional { " (if you like)" } } input #why type="text" name="why" autocomplete="off"; }
                                 button.quiet { "Withdraw" }
                             }
@@ -165,7 +195,7 @@ pub(crate) async fn saved(State(site): State<Site>, Path(id): Path<String>) -> R
         let view = View::open(&site, &Pairs::new())?;
         let entry = found(&view, &id)?;
         let withdrawal = matches!(entry.body, Body::Withdrawn(_));
-        let kind = form::typed_from(&entry.body, view.units()).map(|(kind, _)| kind);
+        let kind = typed_from(&entry.body, &view.yard).map(|(kind, _)| kind);
         let setting = matches!(
             entry.body,
             Body::Yard(_) | Body::Area(_) | Body::Zone(_) | Body::WaterRules(_) | Body::Programme(_) | Body::Product(_)
@@ -186,6 +216,7 @@ pub(crate) async fn saved(State(site): State<Site>, Path(id): Path<String>) -> R
                     @if !matches!(entry.body, Body::Yard(_)) && view.facts.superseded_by(&id).is_none() {
                         form method="post" action=(format!("/entry/{}/withdraw", entry.id)) {
                             (token(&view))
+                            (once::field())
                             input type="hidden" name="why" value="undone at once";
                             button.quiet { "Undo" }
                         }
@@ -205,6 +236,10 @@ pub(crate) async fn withdraw(
 ) -> Result<Redirect, PageError> {
     let pairs = posted.checked()?;
     off_thread(move || {
+        let mut once = site.once();
+        if let Some(page) = once.before(&pairs).page() {
+            return Ok(Redirect::to(&page));
+        }
         let view = View::open(&site, &Pairs::new())?;
         let entry = found(&view, &id)?;
         let refused = |message: &str| Err(PageError::Told(StatusCode::CONFLICT, "Not withdrawn", message.to_owned()));
@@ -214,7 +249,9 @@ pub(crate) async fn withdraw(
             _ => {}
         }
         let gone = site.withdraw(&id, value(&pairs, "why").unwrap_or_default())?;
-        Ok(Redirect::to(&format!("/saved/{}", gone.id)))
+        let page = format!("/saved/{}", gone.id);
+        once.used(&pairs, &page);
+        Ok(Redirect::to(&page))
     })
     .await
 }

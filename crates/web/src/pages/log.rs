@@ -14,10 +14,13 @@ use yard::{Fault, Yard, prepare};
 use crate::error::PageError;
 use crate::extract::{Asked, Posted};
 use crate::fields::{self, Filled};
-use crate::layout::{Section, sentence, time, token};
+use crate::layout::{Section, prose, sentence, time, token};
+use crate::logbook_links::FULFILS;
+use crate::once::{self, Before, Once};
 use crate::record::{RecordError, record, stamp};
 use crate::server::off_thread;
 use crate::state::Site;
+use crate::typed::{typed_from, typed_of};
 use crate::view::{Pairs, View, date_of, value};
 use crate::{parts, words};
 
@@ -64,7 +67,7 @@ struct Sheet<'a> {
     heading: &'a str,
     action: &'a str,
     /// The plan this entry takes the place of.
-    done: Option<&'a str>,
+    fulfils: Option<&'a str>,
     typed: &'a Typed,
     on: &'a str,
     faults: &'a [Fault],
@@ -79,12 +82,15 @@ fn sheet(view: &View, s: &Sheet<'_>) -> Markup {
         div.head { h1 { (s.heading) } }
         (s.told)
         (fields::fault_summary(&filled, s.spec))
-        form.sheet method="post" action=(s.action) {
+        // Sent elsewhere than the page's own address: a browser forgets the page it sends to, and a step back would bring a fresh
+        // form with a fresh key.
+        form.sheet method="post" action=(format!("{}?save", s.action)) {
             (token(view))
+            (once::field())
             @if let Some(key) = s.typed.get("key") { input type="hidden" name="key" value=(key); }
-            @if let Some(done) = s.done { input type="hidden" name="fulfils" value=(done); }
-            (fields::caution(s.spec))
-            (fields::date_field(&filled, if plan { "Day it is meant for" } else { "Day" }, s.on))
+            @if let Some(plan) = s.fulfils { input type="hidden" name=(FULFILS) value=(plan); }
+            (fields::opening(s.spec))
+            (fields::date_field(&filled, s.spec, s.on))
             @for f in s.spec.fields { (fields::field(&filled, s.spec, f)) }
             div.actions {
                 @if plan {
@@ -114,7 +120,7 @@ fn known(spec: &FormSpec, typed: &Typed, yard: &Yard) -> Option<Typed> {
         "yard" => Body::Yard(yard.facts.clone()?),
         _ => return None,
     };
-    form::typed_from(&body, yard.units()).map(|(_, typed)| typed)
+    typed_from(&body, yard).map(|(_, typed)| typed)
 }
 
 pub(crate) async fn form(
@@ -125,7 +131,7 @@ pub(crate) async fn form(
     off_thread(move || {
         let view = View::open(&site, &asked)?;
         let spec = spec_of(&kind)?;
-        let mut typed = fields::typed_of(spec, "", &asked);
+        let mut typed = typed_of(spec, "", &asked);
         if let Some(mut start) = known(spec, &typed, &view.yard) {
             start.append(&mut typed);
             typed = start;
@@ -138,7 +144,7 @@ pub(crate) async fn form(
             spec,
             heading: spec.title,
             action: &action,
-            done: value(&asked, "fulfils"),
+            fulfils: value(&asked, FULFILS),
             typed: &typed,
             on: &on,
             faults: &[],
@@ -196,7 +202,7 @@ fn again(view: &View, sent: &Sent, typed: &Typed, faults: &[Fault], told: Markup
         spec: sent.spec,
         heading: &sent.heading,
         action: &sent.action,
-        done: value(&sent.posted.pairs, "fulfils"),
+        fulfils: value(&sent.posted.pairs, FULFILS),
         typed,
         on: value(&sent.posted.pairs, "on").unwrap_or_default(),
         faults,
@@ -221,9 +227,9 @@ fn checked(view: &View, sent: &Sent, typed: &Typed, on: Date) -> Result<Markup, 
     })
 }
 
-fn keep(site: &Site, sent: &Sent) -> Result<Response, PageError> {
+fn keep(site: &Site, sent: &Sent, once: &mut Once) -> Result<Response, PageError> {
     let view = View::open(site, &Pairs::new())?;
-    let typed = fields::typed_of(sent.spec, "", &sent.posted.pairs);
+    let typed = typed_of(sent.spec, "", &sent.posted.pairs);
     if !sent.posted.trusted {
         let told = html! {
             div.faults role="alert" {
@@ -231,6 +237,9 @@ fn keep(site: &Site, sent: &Sent) -> Result<Response, PageError> {
             }
         };
         return Ok((StatusCode::FORBIDDEN, again(&view, sent, &typed, &[], told)).into_response());
+    }
+    if let Before::Same(page) = once.before(&sent.posted.pairs) {
+        return Ok(Redirect::to(&page).into_response());
     }
     let refuse = |faults: &[Fault]| {
         Ok((StatusCode::UNPROCESSABLE_ENTITY, again(&view, sent, &typed, faults, html! {})).into_response())
@@ -254,12 +263,27 @@ fn keep(site: &Site, sent: &Sent) -> Result<Response, PageError> {
             Err(faults) => refuse(&faults),
         };
     }
+    if let Before::Other(page) = once.before(&sent.posted.pairs) {
+        let told = html! {
+            div.notice role="alert" {
+                p {
+                    strong { "Nothing was saved just now. " } "This form was saved before as " a href=(page) { "this entry" }
+                    ", and says something else now. Save it once more to log it as another, or correct the first one instead."
+                }
+            }
+        };
+        return Ok((StatusCode::CONFLICT, again(&view, sent, &typed, &[], told)).into_response());
+    }
     let keyed = match with_key(sent.spec, typed.clone(), &view.yard) {
         Ok(keyed) => keyed,
         Err(faults) => return refuse(&faults),
     };
     match record(site, sent.spec.kind, &keyed, on, sent.supersedes.clone()) {
-        Ok(entry) => Ok(Redirect::to(&format!("/saved/{}", entry.id)).into_response()),
+        Ok(entry) => {
+            let page = format!("/saved/{}", entry.id);
+            once.used(&sent.posted.pairs, &page);
+            Ok(Redirect::to(&page).into_response())
+        }
         Err(RecordError::Faults(faults)) => match faults.iter().find(|f| f.field == "supersedes") {
             // No field of the form is at fault: the entry it stands for is no longer in force.
             Some(fault) => {
@@ -289,40 +313,45 @@ pub(crate) async fn take(
     posted: Posted,
 ) -> Result<Response, PageError> {
     let spec = spec_of(&kind)?;
-    let supersedes = value(&posted.pairs, "fulfils").map(str::to_owned);
+    let supersedes = value(&posted.pairs, FULFILS).map(str::to_owned);
     let sent = Sent { spec, action: format!("/log/{kind}"), heading: spec.title.to_owned(), posted, supersedes };
-    off_thread(move || keep(&site, &sent)).await
+    off_thread(move || {
+        let mut once = site.once();
+        keep(&site, &sent, &mut once)
+    })
+    .await
 }
 
-/// An entry that can be corrected: there, and not superseded.
-fn correctable(site: &Site, id: &str) -> Result<(&'static FormSpec, Typed, Date, String), PageError> {
-    let view = View::open(site, &Pairs::new())?;
+/// An entry as its form: the form, its words, its day.
+fn of_entry(view: &View, id: &str) -> Result<(&'static FormSpec, Typed, Date), PageError> {
     let entry = view.facts.entry(id).ok_or_else(|| PageError::Missing("There is no such entry".to_owned()))?;
-    if view.facts.superseded_by(id).is_some() {
-        let message = "This entry was corrected or withdrawn before. Correct the one that took its place".to_owned();
-        return Err(PageError::Told(StatusCode::CONFLICT, "Not in force", message));
-    }
-    let (kind, typed) = form::typed_from(&entry.body, view.units()).ok_or_else(|| {
+    let (kind, typed) = typed_from(&entry.body, &view.yard).ok_or_else(|| {
         PageError::Told(StatusCode::CONFLICT, "Not to be corrected", "A withdrawal cannot be corrected".to_owned())
     })?;
-    Ok((spec_of(kind)?, typed, entry.happened_on, words::line(&entry.body, &view.yard)))
+    Ok((spec_of(kind)?, typed, entry.happened_on))
 }
 
 pub(crate) async fn correct(State(site): State<Site>, Path(id): Path<String>) -> Result<Markup, PageError> {
     off_thread(move || {
-        let (spec, typed, on, line) = correctable(&site, &id)?;
         let view = View::open(&site, &Pairs::new())?;
+        let (spec, typed, on) = of_entry(&view, &id)?;
+        if view.facts.superseded_by(&id).is_some() {
+            let message =
+                "This entry was corrected or withdrawn before. Correct the one that took its place".to_owned();
+            return Err(PageError::Told(StatusCode::CONFLICT, "Not in force", message));
+        }
+        let line = view.facts.entry(&id).map(|e| words::line(&e.body, &view.yard)).unwrap_or_default();
         let action = format!("/entry/{id}/correct");
         let on = on.to_string();
         let sheet = Sheet {
             spec,
             heading: &format!("Correct: {}", spec.title),
             action: &action,
-            done: None,
+            fulfils: None,
             typed: &typed,
             on: &on,
             faults: &[],
-            told: html! { p { "It said: " (line) } },
+            told: html! { p { "It said: " (prose(&line)) } },
         };
         Ok(self::sheet(&view, &sheet))
     })
@@ -335,10 +364,11 @@ pub(crate) async fn corrected(
     posted: Posted,
 ) -> Result<Response, PageError> {
     off_thread(move || {
-        let (spec, _, _, _) = correctable(&site, &id)?;
+        let (spec, _, _) = of_entry(&View::open(&site, &Pairs::new())?, &id)?;
         let action = format!("/entry/{id}/correct");
         let sent = Sent { spec, action, heading: format!("Correct: {}", spec.title), posted, supersedes: Some(id) };
-        keep(&site, &sent)
+        let mut once = site.once();
+        keep(&site, &sent, &mut once)
     })
     .await
 }

@@ -7,6 +7,7 @@ pub(crate) mod entry;
 pub(crate) mod log;
 pub(crate) mod new;
 pub(crate) mod now;
+pub(crate) mod safety;
 pub(crate) mod settings;
 pub(crate) mod water;
 pub(crate) mod weather;

@@ -13,21 +13,36 @@ use yard::{Body, Entry, Fault, Units, Yard};
 use crate::error::PageError;
 use crate::extract::Posted;
 use crate::fields::{self, Filled};
-use crate::layout::{bare, token_of};
+use crate::layout::{bare, sentence, token_of};
+use crate::once;
 use crate::record::{RecordError, new_entry};
 use crate::server::off_thread;
 use crate::state::Site;
+use crate::typed::typed_of;
 use crate::view::Pairs;
 
 const YARD: &str = "yard-";
 const AREA: &str = "area-";
 const ZONE: &str = "zone-";
 
-/// The three forms of the page: prefix, kind, the fields shown.
-const PARTS: [(&str, &str, &[&str]); 3] = [
-    (YARD, "yard", &["name", "units", "latitude", "longitude", "elevation", "time_zone"]),
-    (AREA, "area", &["name", "size", "grass", "soil", "slope"]),
-    (ZONE, "zone", &["name", "sprinkler", "rate"]),
+/// One of the three forms of the page.
+struct Part {
+    prefix: &'static str,
+    kind: &'static str,
+    heading: &'static str,
+    /// The fields shown.
+    names: &'static [&'static str],
+}
+
+const PARTS: [Part; 3] = [
+    Part {
+        prefix: YARD,
+        kind: "yard",
+        heading: "The place",
+        names: &["name", "units", "latitude", "longitude", "elevation", "time_zone"],
+    },
+    Part { prefix: AREA, kind: "area", heading: "The first lawn", names: &["name", "size", "grass", "soil", "slope"] },
+    Part { prefix: ZONE, kind: "zone", heading: "Its sprinklers", names: &["name", "sprinkler", "rate"] },
 ];
 
 fn spec_of(kind: &str) -> Result<&'static FormSpec, PageError> {
@@ -49,56 +64,70 @@ fn defaults() -> Pairs {
     .collect()
 }
 
-fn page(site: &Site, pairs: &Pairs, faults: &[(&str, Vec<Fault>)]) -> Result<Markup, PageError> {
-    let yard = Yard::default();
-    let part = |prefix: &'static str| -> Result<Markup, PageError> {
-        let (_, kind, names) = PARTS.iter().find(|(p, _, _)| *p == prefix).ok_or_else(PageError::broken)?;
-        let spec = spec_of(kind)?;
-        let typed = fields::typed_of(spec, prefix, pairs);
-        let none = Vec::new();
-        let faults = faults.iter().find(|(p, _)| *p == prefix).map_or(&none, |(_, f)| f);
-        let filled = Filled { yard: &yard, units: None, typed: &typed, faults, prefix };
-        Ok(html! {
-            @for f in names.iter().filter_map(|n| spec.fields.iter().find(|f| f.name == *n)) { (fields::field(&filled, spec, f)) }
-            @for f in faults.iter().filter(|f| !names.contains(&f.field.as_str())) { p.fault { (f.message) } }
-        })
-    };
-    let any = faults.iter().any(|(_, f)| !f.is_empty());
+fn part(pairs: &Pairs, faults: &PartFaults, part: &Part, help: &str) -> Result<Markup, PageError> {
+    let spec = spec_of(part.kind)?;
+    let (yard, typed) = (Yard::default(), typed_of(spec, part.prefix, pairs));
+    let faults = faults_of(faults, part);
+    let filled = Filled { yard: &yard, units: None, typed: &typed, faults, prefix: part.prefix };
+    let id = format!("part-{}", part.kind);
+    Ok(html! {
+        section aria-labelledby=(id) {
+            h2 id=(id) { (part.heading) }
+            p.help { (help) }
+            (fields::opening(spec))
+            @for f in part.names.iter().filter_map(|n| spec.fields.iter().find(|f| f.name == *n)) { (fields::field(&filled, spec, f)) }
+            @for f in faults.iter().filter(|f| !part.names.contains(&f.field.as_str())) { p.fault { (filled.say(spec, f)) } }
+        }
+    })
+}
+
+/// Faults of the parts, by prefix.
+type PartFaults = [(&'static str, Vec<Fault>)];
+
+fn faults_of<'f>(faults: &'f PartFaults, part: &Part) -> &'f [Fault] {
+    faults.iter().find(|(p, _)| *p == part.prefix).map_or(&[][..], |(_, f)| f)
+}
+
+/// All faults at the head of the page, under the heading of their part: each part has a field “Name”.
+fn summary(faults: &PartFaults) -> Result<Markup, PageError> {
+    let (yard, typed) = (Yard::default(), Typed::new());
+    Ok(html! {
+        div.faults role="alert" {
+            p { strong { "Nothing was saved." } " What you typed is still here." }
+            @for part in PARTS.iter().filter(|p| !faults_of(faults, p).is_empty()) {
+                @let spec = spec_of(part.kind)?;
+                @let filled = Filled { yard: &yard, units: None, typed: &typed, faults: faults_of(faults, part), prefix: part.prefix };
+                p { (part.heading) }
+                ul { @for f in filled.faults { li { a href=(format!("#{}", filled.id_of(f))) { (filled.say(spec, f)) } } } }
+            }
+        }
+    })
+}
+
+/// A refusal no field is at fault for.
+fn refusal(message: &str) -> Markup {
+    html! { div.faults role="alert" { p { strong { "Nothing was saved. " } (sentence(message)) "." } } }
+}
+
+fn page(site: &Site, pairs: &Pairs, faults: &PartFaults, told: Markup) -> Result<Markup, PageError> {
+    let helps = [
+        "In a map on your phone, press long on the yard: the two numbers are latitude and longitude, like 40.47, −101.68; both may be \
+         pasted into the first field. West of Greenwich and south of the equator they are negative. The height above sea need not be \
+         exact.",
+        "Pace it out: length times width. A plain number is taken in the units chosen above; a unit may be written behind it.",
+        "Leave this empty if there are none. The zone is taken to water the whole of this lawn.",
+    ];
     let main = html! {
         div.head {
             h1 { "A new yard" }
             p.lead { "Where it is, and the first piece of lawn. All of it can be changed and added to later." }
         }
-        @if any {
-            div.faults role="alert" {
-                p { strong { "Nothing was saved." } " What you typed is still here." }
-                @for (prefix, kind, _) in PARTS {
-                    @let list = faults.iter().find(|(p, _)| *p == prefix).map_or(&[][..], |(_, f)| f);
-                    @let filled = Filled { yard: &yard, units: None, typed: &Typed::new(), faults: list, prefix };
-                    ul { @for f in list { li { a href=(format!("#{}", filled.id(&f.field))) { (filled.say(spec_of(kind)?, f)) } } } }
-                }
-            }
-        }
+        (told)
+        @if faults.iter().any(|(_, f)| !f.is_empty()) { (summary(faults)?) }
         form.sheet method="post" action="/new" {
             (token_of(site.token()))
-            section aria-labelledby="place" {
-                h2 #place { "The place" }
-                p.help {
-                    "In a map on your phone, press long on the yard: the two numbers are latitude and longitude, like 40.47, −101.68. West "
-                    "of Greenwich and south of the equator they are negative. The height above sea need not be exact."
-                }
-                (part(YARD)?)
-            }
-            section aria-labelledby="lawn" {
-                h2 #lawn { "The first lawn" }
-                p.help { "Pace it out: length times width. A plain number is taken in the units chosen above; a unit may be written behind it." }
-                (part(AREA)?)
-            }
-            section aria-labelledby="first-zone" {
-                h2 #first-zone { "Its sprinklers" }
-                p.help { "Leave this empty if there are none. The zone is taken to water the whole of this lawn." }
-                (part(ZONE)?)
-            }
+            (once::field())
+            @for (p, help) in PARTS.iter().zip(helps) { (part(pairs, faults, p, help)?) }
             div.actions { button { "Make the yard" } }
         }
     };
@@ -110,7 +139,7 @@ pub(crate) async fn show(State(site): State<Site>) -> Result<Response, PageError
         if site.facts().yard.is_some() {
             return Ok(Redirect::to("/").into_response());
         }
-        Ok(page(&site, &defaults(), &[])?.into_response())
+        Ok(page(&site, &defaults(), &[], html! {})?.into_response())
     })
     .await
 }
@@ -127,8 +156,7 @@ fn entries(pairs: &Pairs, today: Date) -> Result<Vec<Entry>, Vec<(&'static str, 
     let mut faults = Vec::new();
     let mut made = Vec::new();
     let mut yard = Yard::default();
-    let typed =
-        |kind: &str, prefix| form::form(kind).map(|spec| fields::typed_of(spec, prefix, pairs)).unwrap_or_default();
+    let typed = |kind: &str, prefix| form::form(kind).map(|spec| typed_of(spec, prefix, pairs)).unwrap_or_default();
     let told = typed("yard", YARD);
     match body("yard", &told, &yard, today) {
         Ok(entry) => {
@@ -192,40 +220,48 @@ fn entries(pairs: &Pairs, today: Date) -> Result<Vec<Entry>, Vec<(&'static str, 
 
 pub(crate) async fn make(State(site): State<Site>, posted: Posted) -> Result<Response, PageError> {
     off_thread(move || {
+        let mut once = site.once();
+        if posted.trusted
+            && let Some(first) = once.before(&posted.pairs).page()
+        {
+            return Ok(Redirect::to(&first).into_response());
+        }
         if site.facts().yard.is_some() {
             let message = "There is a yard already; change it in the settings".to_owned();
             return Err(PageError::Told(StatusCode::CONFLICT, "Nothing was saved", message));
         }
         if !posted.trusted {
-            return Ok((StatusCode::FORBIDDEN, page(&site, &posted.pairs, &[(YARD, vec![stale()])])?).into_response());
+            let told = refusal(
+                "this form was opened before Toft was started anew, or comes from elsewhere; look it over and send it again",
+            );
+            return Ok((StatusCode::FORBIDDEN, page(&site, &posted.pairs, &[], told)?).into_response());
         }
         let made = match entries(&posted.pairs, site.today()) {
             Ok(made) => made,
             Err(faults) => {
-                return Ok((StatusCode::UNPROCESSABLE_ENTITY, page(&site, &posted.pairs, &faults)?).into_response());
+                let again = page(&site, &posted.pairs, &faults, html! {})?;
+                return Ok((StatusCode::UNPROCESSABLE_ENTITY, again).into_response());
             }
         };
         let stored = site.store(|facts, _| {
             // Two forms sent at once make one yard.
             if facts.yard.is_some() {
-                Err(vec![Fault { field: "name".to_owned(), message: "there is a yard already".to_owned() }])
+                Err(vec![Fault { field: String::new(), message: "there is a yard already".to_owned() }])
             } else {
                 Ok(made)
             }
         });
         match stored {
-            Ok(_) => Ok(Redirect::to("/").into_response()),
-            Err(RecordError::Faults(f)) => {
-                Ok((StatusCode::CONFLICT, page(&site, &posted.pairs, &[(YARD, f)])?).into_response())
+            Ok(_) => {
+                once.used(&posted.pairs, "/");
+                Ok(Redirect::to("/").into_response())
+            }
+            Err(other @ RecordError::Faults(_)) => {
+                let told = refusal(&other.to_string());
+                Ok((StatusCode::CONFLICT, page(&site, &posted.pairs, &[], told)?).into_response())
             }
             Err(other) => Err(other.into()),
         }
     })
     .await
-}
-
-fn stale() -> Fault {
-    let message =
-        "this form was opened before Toft was started anew, or comes from elsewhere; look it over and send it again";
-    Fault { field: "name".to_owned(), message: message.to_owned() }
 }

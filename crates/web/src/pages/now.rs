@@ -9,8 +9,8 @@ use yard::{Item, Units};
 
 use crate::error::PageError;
 use crate::extract::Asked;
-use crate::layout::{Section, day_long, minus, prose};
-use crate::parts;
+use crate::layout::{Section, day_named, minus, number, prose};
+use crate::parts::{self, Cares};
 use crate::server::off_thread;
 use crate::state::Site;
 use crate::view::View;
@@ -27,10 +27,10 @@ pub(crate) async fn show(State(site): State<Site>, Asked(query): Asked) -> Resul
 /// The last days' weather in a line.
 pub(crate) fn strip(advice: &Advice, units: Units) -> Markup {
     let r = &advice.recent;
-    let low = format!("{:.0}", units.show(Quantity::Temperature, r.tmin_c));
+    let low = number(units.show(Quantity::Temperature, r.tmin_c), 0);
     html! {
         dl.strip.weather {
-            div { dt { "Yesterday" } dd { (minus(&low)) "–" (minus(&units.say(Quantity::Temperature, r.tmax_c))) } }
+            div { dt { "Yesterday" } dd { (low) "–" (minus(&units.say(Quantity::Temperature, r.tmax_c))) } }
             div { dt { "Soil" } dd { (minus(&units.say(Quantity::Temperature, r.soil_c))) } }
             div { dt { "Rain, 7 d" } dd { (units.say(Quantity::Depth, r.rain_7d_mm)) } }
             div { dt { abbr title="reference evapotranspiration" { "ET₀" } ", 7 d" } dd { (units.say(Quantity::Depth, r.et0_7d_mm)) } }
@@ -38,14 +38,14 @@ pub(crate) fn strip(advice: &Advice, units: Units) -> Markup {
     }
 }
 
-fn group(view: &View, advice: &Advice, urgency: Urgency) -> Markup {
+fn group(view: &View, advice: &Advice, urgency: Urgency, cares: &mut Cares) -> Markup {
     let items: Vec<&Item> = advice.items.iter().filter(|i| i.urgency == urgency).collect();
     let id = format!("group-{}", urgency.word().to_lowercase().replace(' ', "-"));
     html! {
         @if !items.is_empty() {
             section.group aria-labelledby=(id) {
                 h2 id=(id) { (urgency.word()) }
-                @for i in items { (parts::item(view, i)) }
+                @for i in items { (parts::item(view, i, cares)) }
             }
         }
     }
@@ -57,7 +57,7 @@ fn head(view: &View, advice: &Advice) -> Markup {
     let next = advice.items.iter().find(|i| matches!(i.urgency, Urgency::ThisWeek | Urgency::Ahead));
     html! {
         div.head {
-            h1 { (day_long(view.on)) }
+            h1 { (day_named(view.on)) }
             (strip(advice, view.units()))
             @match today.as_slice() {
                 [] => {
@@ -76,12 +76,13 @@ fn head(view: &View, advice: &Advice) -> Markup {
 }
 
 fn main(view: &View, advice: &Advice) -> Markup {
+    let mut cares = Cares::default();
     html! {
         (head(view, advice))
         div.columns {
             div {
-                (group(view, advice, Urgency::Today))
-                (group(view, advice, Urgency::ThisWeek))
+                (group(view, advice, Urgency::Today, &mut cares))
+                (group(view, advice, Urgency::ThisWeek, &mut cares))
                 @if matches!(advice.footing.basis, Basis::Climate { .. }) {
                     aside.notice aria-label="No weather yet" {
                         p { strong { "These figures rest on an average climate. " } "Weather of your own makes them yours." }
@@ -90,8 +91,8 @@ fn main(view: &View, advice: &Advice) -> Markup {
                 }
             }
             div {
-                (group(view, advice, Urgency::Held))
-                (group(view, advice, Urgency::Ahead))
+                (group(view, advice, Urgency::Held, &mut cares))
+                (group(view, advice, Urgency::Ahead, &mut cares))
                 (parts::footing(&advice.footing))
             }
         }

@@ -154,6 +154,10 @@ fn main(view: &View) -> Markup {
             div {
                 (things("products", "Products on the shelf", &products, ("/log/product", "Add a product")))
                 (weather::section(view, None))
+                section aria-labelledby="safety" {
+                    h2 #safety { "Safety" }
+                    p { a href="/safety" { "Products, electricity, digging, slopes, winter blow-out, pool chemicals" } }
+                }
                 section aria-labelledby="export" {
                     h2 #export { "Take it along" }
                     p { "Every entry, one line each (JSON Lines); it reads back to the same ledger." }

@@ -11,12 +11,13 @@ use yard::{Units, Yard};
 use crate::draw;
 use crate::error::PageError;
 use crate::extract::Asked;
-use crate::layout::{Section, day_short, minus, prose, time};
+use crate::layout::{Section, minus, number, prose, time};
 use crate::logbook_links::query;
 use crate::parts;
 use crate::server::off_thread;
 use crate::state::Site;
 use crate::view::View;
+use crate::words;
 
 /// Days of the comparison with the station's own figure.
 const COMPARED_DAYS: i64 = 30;
@@ -31,15 +32,18 @@ pub(crate) async fn show(State(site): State<Site>, Asked(asked): Asked) -> Resul
 }
 
 fn minutes(m: f64) -> String {
-    if m < 10.0 { format!("{m:.1}") } else { format!("{m:.0}") }
+    number(m, usize::from(m < 10.0))
 }
 
-fn runs(plan: &WaterDay) -> Markup {
+fn runs(view: &View, plan: &WaterDay) -> Markup {
     html! {
+        @if let Some(rules) = &view.yard.water_rules {
+            p { "In the next watering hours (from " (words::clock(rules.from)) " to " (words::clock(rules.until)) "):" }
+        } @else { p { "In the next watering hours:" } }
         div.columns {
             div { (draw::run_clock(plan)) (said(plan)) }
             table {
-                caption.hidden { "Today’s runs" }
+                caption.hidden { "Runs in the next watering hours" }
                 thead { tr { th scope="col" { "Start" } th scope="col" { "Zone" } th.num scope="col" { "Minutes" } } }
                 tbody {
                     @for run in &plan.runs {
@@ -65,7 +69,7 @@ fn said(plan: &WaterDay) -> Markup {
 fn state_words(zone: &ZoneWater) -> Markup {
     html! {
         @match zone.state {
-            ZoneState::RunToday => strong { "Run today" },
+            ZoneState::RunToday => strong { "Run in the next watering hours" },
             ZoneState::SeedToday => strong { "Wet the new seed today" },
             ZoneState::Wait => { "Wait" @if let Some(day) = zone.water_on { ", next about " (time(day)) } },
             ZoneState::Rest => "At rest",
@@ -94,7 +98,7 @@ fn card(view: &View, units: Units, zone: &ZoneWater) -> Markup {
                 dl.strip {
                     @if zone.cycles > 1 {
                         div { dt { "Cycles" } dd { (zone.cycles) " of " (minutes(zone.minutes_per_cycle)) " min" } }
-                        div { dt { "Soak between" } dd { (format!("{:.0}", zone.soak_minutes)) " min" } }
+                        div { dt { "Soak between" } dd { (number(zone.soak_minutes, 0)) " min" } }
                     }
                     div { dt { "Depth" } dd { (units.say(Quantity::Depth, zone.need_mm)) } }
                     div { dt { "Water" } dd { (units.say(Quantity::Volume, zone.litres * f64::from(zone.runs_a_day.max(1)))) } }
@@ -138,7 +142,7 @@ fn et0(view: &View) -> Markup {
                 @let n = pairs.len() as f64;
                 @let (ours, station) = pairs.iter().fold((0.0, 0.0), |(a, b), (x, y)| (a + x, b + y));
                 h3 { "Against the record’s own figure" }
-                p { (day_short(first)) " to " (day_short(last)) ", " (pairs.len()) " days that carry one:" }
+                p { (time(first)) " to " (time(last)) ", " (pairs.len()) " days that carry one:" }
                 table {
                     caption.hidden { "ET₀ computed and as recorded, mean a day" }
                     tbody {
@@ -178,7 +182,7 @@ fn main(view: &View, advice: &Advice) -> Markup {
         div.head {
             h1 { "Water" }
             @match (&advice.water_day, seed) {
-                (Some(plan), _) => (runs(plan)),
+                (Some(plan), _) => (runs(view, plan)),
                 (None, true) => p.lead { "Only new seed wants water today." },
                 (None, false) => (nothing(&view.yard)),
             }
@@ -199,7 +203,7 @@ fn main(view: &View, advice: &Advice) -> Markup {
                     ul.plain {
                         @for a in &advice.areas {
                             li { a href=(view.link(&format!("/area/{}", a.key))) { (a.name) } ": "
-                                strong { (format!("{:.0} %", a.left() * 100.0)) } " of its water left" }
+                                strong { (number(a.left() * 100.0, 0)) " %" } " of its water left" }
                         }
                     }
                 }

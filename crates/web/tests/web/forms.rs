@@ -87,6 +87,7 @@ async fn corrected_once() {
     let twice =
         browser.post("/entry/e007/correct", &[("on", "2026-04-08"), ("areas", "front-lawn"), ("height", "2")]).await;
     assert_eq!(twice.status, StatusCode::CONFLICT);
+    assert!(twice.text.contains(r#"value="2026-04-08""#), "what was typed is kept");
 }
 
 /// A plan is checked without being kept; kept, it stands on the first page; done, it makes way for what was done.
@@ -110,7 +111,11 @@ async fn a_plan_is_checked_kept_and_done() {
     assert_eq!(count(&browser).await, before + 1);
     let keep = browser.post("/log/plan-sow", &[seed.as_slice(), &[("do", "keep")]].concat()).await;
     assert_eq!(keep.status, StatusCode::SEE_OTHER);
-    let id = keep.to.unwrap().strip_prefix("/saved/").unwrap().to_owned();
+    let saved = keep.to.unwrap();
+    let page = browser.get(&saved).await.text;
+    assert!(page.contains("The plan is kept") && page.contains(">Stop<"), "the findings, on the saved page too");
+    assert!(page.contains("First day nothing stops it") && page.contains("Change the plan"));
+    let id = saved.strip_prefix("/saved/").unwrap().to_owned();
     let now = browser.get("/").await.text;
     assert!(
         now.contains("Held back") && now.contains(&format!("fulfils={id}")),
@@ -125,6 +130,35 @@ async fn a_plan_is_checked_kept_and_done() {
         twice.text.contains("Nothing was saved") && twice.text.contains(r#"value="1.5""#),
         "and what was typed is kept"
     );
+}
+
+/// A plan is logged as done, changed or dropped from its item; dropped, it is gone, and nothing is deleted.
+#[tokio::test]
+async fn a_plan_is_dropped() {
+    let browser = Browser::small();
+    let seed = [("on", "2026-04-22"), ("area", "front-lawn"), ("grass", "kbg"), ("rate", "1.5"), ("do", "keep")];
+    let saved = browser.post("/log/plan-sow", &seed).await.to.unwrap();
+    let id = saved.strip_prefix("/saved/").unwrap().to_owned();
+    // The plan's own day, and today: both offer the same three.
+    for path in ["/", "/?on=2026-04-22"] {
+        let page = browser.get(path).await.text;
+        for offer in
+            [format!("fulfils={id}"), format!("/entry/{id}/correct"), format!(r#"action="/entry/{id}/withdraw""#)]
+        {
+            assert!(page.contains(&offer), "{path} lacks {offer}");
+        }
+        assert!(page.contains("Log it as done") && page.contains("Change the plan") && page.contains("Drop the plan"));
+    }
+    let before = count(&browser).await;
+    let page = browser.get("/").await.text;
+    let key = crate::support::key_of(&page);
+    let dropped = browser.post(&format!("/entry/{id}/withdraw"), &[("why", "plan dropped"), ("once", &key)]).await;
+    assert_eq!(dropped.status, StatusCode::SEE_OTHER);
+    assert!(browser.get(&dropped.to.unwrap()).await.text.contains("Withdrawn."));
+    assert!(!browser.get("/").await.text.contains(&id));
+    assert_eq!(count(&browser).await, before + 1);
+    let gone = browser.get(&saved).await.text;
+    assert!(!gone.contains("What the checks say"), "a dropped plan is judged no more");
 }
 
 /// Adding never writes over what is there; editing by key does.
@@ -259,13 +293,4 @@ fn recording_without_a_page() {
     assert!(matches!(error, web::RecordError::Faults(ref f) if f[0].field == "on"), "{error}");
     let error = web::record(&browser.site, "note", &typed, TODAY, Some("nothing".to_owned())).unwrap_err();
     assert!(matches!(error, web::RecordError::Faults(ref f) if f[0].field == "supersedes"), "{error}");
-}
-
-/// A repair whose cost could not be read is saved once it is mended: the form's own field “done” is not taken for a plan.
-#[tokio::test]
-async fn a_mended_repair_is_saved() {
-    let browser = Browser::on(small_yard());
-    let words = |cost: &'static str| [("on", "2026-04-20"), ("done", "valve"), ("cost", cost)];
-    assert_eq!(browser.post("/log/repaired", &words("12,50")).await.status, 422);
-    assert_eq!(browser.post("/log/repaired", &words("12.50")).await.status, 303);
 }

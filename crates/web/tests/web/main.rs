@@ -1,7 +1,9 @@
 //! The pages, asked as a browser asks them, on a ledger in memory.
 
+mod fields;
 mod forms;
 mod guards;
+mod once;
 mod pages;
 mod support;
 mod upload;

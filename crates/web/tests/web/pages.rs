@@ -59,11 +59,95 @@ async fn another_day_is_kept() {
     let page = browser.get("/?on=2026-07-15").await.text;
     assert!(page.contains("As of"));
     assert!(page.contains(r#"href="/water?on=2026-07-15""#));
-    assert!(page.contains("Wed 15 July 2026"));
+    assert!(page.contains("Wed 15 Jul 2026"));
     let bad = browser.get("/?on=yesterday").await;
     assert_eq!(bad.status, StatusCode::BAD_REQUEST);
     assert!(bad.text.contains("is not a date"));
     assert_eq!(browser.get("/?on=9000-01-01").await.status, StatusCode::BAD_REQUEST);
+}
+
+/// A caution is told in full once a page; told again, it is a link to where it stands.
+#[tokio::test]
+async fn a_caution_is_told_once() {
+    let mut ledger = small_yard();
+    for (n, name) in [(10, "Back lawn"), (11, "Side lawn")] {
+        let area = [("name", name), ("size", "1000"), ("grass", "kbg"), ("soil", "loam")];
+        crate::support::put(&mut ledger, n, "area", date(2026, 3, 1), &area);
+    }
+    let browser = Browser::on(ledger);
+    let mut repeated = 0;
+    for day in ["2026-04-20", "2026-05-20", "2026-09-10"] {
+        let page = browser.get(&format!("/?on={day}")).await.text;
+        let cares: Vec<&str> =
+            page.split(r#"<p class="care""#).skip(1).map(|p| p.split("</p>").next().unwrap()).collect();
+        let full: Vec<&str> = cares.iter().filter(|c| c.starts_with(" id=")).copied().collect();
+        for care in &full {
+            let words = care.split_once("</strong>").unwrap().1;
+            assert_eq!(page.matches(words).count(), 1, "{day}: {words}");
+        }
+        for care in cares.iter().filter(|c| !c.starts_with(" id=")) {
+            let target = care.split(r##"href="#"##).nth(1).unwrap().split('"').next().unwrap();
+            assert!(page.contains(&format!(r#"id="{target}""#)), "{day}: {target}");
+            repeated += 1;
+        }
+    }
+    assert!(repeated > 0, "some caution comes twice in a season");
+}
+
+/// Days are written in one way, with the weekday only where the page says what day it is of.
+#[tokio::test]
+async fn days_are_written_in_one_way() {
+    let browser = Browser::small();
+    for path in PAGES {
+        let page = browser.get(path).await.text;
+        for day in page.split("<time datetime=\"").skip(1) {
+            let shown = day.split('>').nth(1).unwrap().split('<').next().unwrap();
+            let parts: Vec<&str> = shown.split(' ').collect();
+            assert!(parts.len() == 3 && parts[1].len() == 3 && parts[2].len() == 4, "{path}: {shown}");
+        }
+        assert!(!page.contains("-0 ") && !page.contains("−0 "), "{path}");
+    }
+}
+
+/// The last date under the soil's chart stays inside it, on any day of the month.
+#[tokio::test]
+async fn dates_under_the_chart_stay_inside() {
+    let browser = Browser::small();
+    for day in ["2026-04-20", "2026-05-01", "2026-05-02", "2026-05-05", "2026-05-12"] {
+        let page = browser.get(&format!("/area/front-lawn?on={day}")).await.text;
+        for label in page.split(r#"<text class="label" x=""#).skip(1).filter(|l| l.contains(r#" y="194""#)) {
+            let x: f64 = label.split('"').next().unwrap().parse().unwrap();
+            let tag = label.split('>').next().unwrap();
+            let (from, to) = if tag.contains(r#"text-anchor="end""#) { (x - 44.0, x) } else { (x, x + 44.0) };
+            assert!(from >= 0.0 && to <= 352.5, "{day}: {tag}");
+        }
+    }
+}
+
+/// Safety is told in one place, before there is a yard and after, and every page leads there.
+#[tokio::test]
+async fn safety() {
+    for browser in [Browser::empty(), Browser::small()] {
+        let page = browser.get("/safety").await;
+        assert_eq!(page.status, StatusCode::OK);
+        for told in [
+            "The label on the container is the law",
+            "1-800-222-1222",
+            "24 V",
+            "call or click 811",
+            "15°",
+            "80 psi",
+            "50 psi",
+            "Never mix",
+        ] {
+            assert!(page.text.contains(told), "lacks {told}");
+        }
+        assert_eq!(page.text.matches("<h2").count(), page.text.matches("Source: ").count());
+    }
+    let browser = Browser::small();
+    for path in PAGES.iter().chain(&["/nothing", "/log/mowed"]) {
+        assert!(browser.get(path).await.text.contains(r#"href="/safety""#), "{path}");
+    }
 }
 
 /// What is not there is said so, in a page of the same style.

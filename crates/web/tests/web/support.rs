@@ -109,6 +109,11 @@ impl Browser {
     }
 }
 
+/// The key of the first form on a page that stores.
+pub fn key_of(page: &str) -> String {
+    page.split(r#"name="once" value=""#).nth(1).expect("a form with a key").split('"').next().unwrap().to_owned()
+}
+
 /// A form on its way, as a page of this host sends it.
 pub fn form(path: &str) -> axum::http::request::Builder {
     Request::post(path)

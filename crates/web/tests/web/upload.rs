@@ -45,8 +45,7 @@ async fn a_file_is_taken_in() {
     file.push_str("2026-04-12,1,9,0\n2026-04-12,1,9,0\n");
     let answer = send(&browser, &token, &[], "C:\\weather\\june <1>.csv", &file).await;
     assert_eq!(answer.status, StatusCode::OK, "{}", answer.text);
-    for told in ["Taken in: june &lt;1&gt;.csv", "Rows read", "102", "Days that stood twice", "Gaps", "Sat 11 Apr 2026"]
-    {
+    for told in ["Taken in: june &lt;1&gt;.csv", "Rows read", "102", "Days that stood twice", "Gaps", "11 Apr 2026"] {
         assert!(answer.text.contains(told), "lacks {told}");
     }
     assert!(!browser.get("/").await.text.contains("average climate"));
