@@ -9,6 +9,7 @@ mod pairs;
 mod schema;
 pub mod shape;
 mod stream;
+mod text;
 
 pub use figure::Figure;
 pub use formulas::formulas_markdown;

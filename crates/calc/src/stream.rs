@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use crate::json::{self, ParseError};
 use crate::model::{Fault, Model};
+use crate::text;
 
 /// Most bytes of one item.
 pub const ITEM_BYTES_MAX: usize = 8 * 1024 * 1024;
@@ -29,7 +30,12 @@ pub struct Outcome {
 /// # Errors
 /// Only what reading or writing itself fails with.
 pub fn run_stream(model: &Model, input: impl BufRead, output: impl Write) -> io::Result<Outcome> {
-    let mut writer = Writer { output: BufWriter::with_capacity(64 * 1024, output), outcome: Outcome::default() };
+    let mut writer = Writer {
+        output: BufWriter::with_capacity(64 * 1024, output),
+        outcome: Outcome::default(),
+        text: text::Writer::new(),
+        item: Vec::new(),
+    };
     let mut framer = Framer { input, at: Place::default(), item: Vec::new() };
     framer.byte_order_mark()?;
     if framer.peek()? == Some(b'[') {
@@ -115,13 +121,20 @@ struct Refused<'a> {
 struct Writer<W: Write> {
     output: BufWriter<W>,
     outcome: Outcome,
+    text: text::Writer,
+    /// The answer at hand as text.
+    item: Vec<u8>,
 }
 
 impl<W: Write> Writer<W> {
     fn answer(&mut self, answer: Result<crate::model::Answer, Fault>) -> io::Result<()> {
         self.outcome.items += 1;
         match answer {
-            Ok(answer) => Ok(serde_json::to_writer(&mut self.output, &answer)?),
+            Ok(answer) => {
+                self.item.clear();
+                self.text.answer(&mut self.item, &answer);
+                self.output.write_all(&self.item)
+            }
             Err(fault) => self.fault(&fault),
         }
     }

@@ -343,6 +343,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Any input gives an error or finite figures; product and active ingredient turn into each other.
         #[test]
         fn any_input_is_safe(

@@ -178,6 +178,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Any input gives an error or finite figures with 0 ≤ DU ≤ 1 and CU ≤ 1.
         #[test]
         fn any_input_is_safe(

@@ -259,6 +259,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// The difference is the same both ways, nothing to itself, and never below nothing.
         #[test]
         fn difference_is_symmetric(a in any_lab(), b in any_lab()) {

@@ -37,6 +37,9 @@ pub const CORNERS_MAX: usize = 10_000;
 /// A cell is dry when it gets less than this share of the mean rate, or nothing.
 pub const DRY_SHARE: f64 = 0.1;
 
+/// Sum of a head's weights below which no cell's centre meets its pattern.
+const WEIGHTS_LEAST: f64 = 1e-12;
+
 /// One sprinkler head.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Head {
@@ -360,10 +363,12 @@ impl Throw {
                 for (i, &rate) in profile.iter().enumerate() {
                     check(&format!("profile[{i}]"), &PROFILE, rate)?;
                 }
-                if profile.iter().all(|&rate| rate == 0.0) {
+                // Shares of the highest, however small that is: a sum of them never runs out of digits.
+                let highest = profile.iter().copied().fold(0.0, f64::max);
+                if highest == 0.0 {
                     return Err(refused_head(index, "profile", "is zero throughout; water must land somewhere".into()));
                 }
-                profile.clone()
+                profile.iter().map(|rate| rate / highest).collect()
             }
         };
         let towards = |bearing: f64| {
@@ -416,7 +421,7 @@ impl Throw {
             }
         }
 
-        if sum <= 0.0 {
+        if sum <= WEIGHTS_LEAST {
             let column = place(self.x + self.middle[0] * self.radius / 2.0, grid.west);
             let row = place(self.y + self.middle[1] * self.radius / 2.0, grid.south);
             if (0..grid.columns as i64).contains(&column) && (0..grid.rows as i64).contains(&row) {

@@ -182,6 +182,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// All methods: finite, not below 0, at most upper − base, growing with warmth, and equal when the day lies between
         /// the thresholds.
         #[test]

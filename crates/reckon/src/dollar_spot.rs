@@ -80,6 +80,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Moister or, inside the range, warmer never means less risk.
         #[test]
         fn grows_with_both(rh in 0.0..100.0f64, d in 0.0..50.0f64, t in 10.0..35.0f64, e in 0.0..25.0f64) {

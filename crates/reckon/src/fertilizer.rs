@@ -304,6 +304,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Any input gives an error or finite figures that bring the target, and no more of it.
         #[test]
         fn any_input_is_safe(

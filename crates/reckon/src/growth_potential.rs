@@ -74,6 +74,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Any finite temperature gives a share of one, the same at equal distance to both sides.
         #[test]
         fn total_and_symmetric(t in any::<f64>(), d in 0.0..50.0f64) {

@@ -38,3 +38,9 @@ pub mod wire;
 pub mod working;
 
 pub use error::{Bound, ReckonError};
+
+/// A property's number of cases, and an end to looking for a smaller one that fails.
+#[cfg(test)]
+fn cases(count: u32) -> proptest::test_runner::Config {
+    proptest::test_runner::Config { max_shrink_iters: 20_000, ..proptest::test_runner::Config::with_cases(count) }
+}

@@ -175,6 +175,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Two areas take together what they take apart; the bags hold the volume and one fewer does not.
         #[test]
         fn volumes_add_up(

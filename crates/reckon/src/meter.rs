@@ -87,6 +87,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Any input gives an error or a finite flow that is not negative.
         #[test]
         fn any_input_is_safe(

@@ -227,6 +227,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Any input gives an error or finite figures, none negative.
         #[test]
         fn any_input_is_safe(

@@ -256,6 +256,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Warmer, harder, more alkaline and higher pH never lower the index; more cyanuric acid and solids never raise it.
         #[test]
         fn index_is_monotonic(

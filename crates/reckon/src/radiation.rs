@@ -332,6 +332,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Every place and day has a finite sun between 0 and 24 h, below the largest radiation of the planet.
         #[test]
         fn finite_everywhere(lat in -90.0..=90.0f64, day in 1u16..=366) {

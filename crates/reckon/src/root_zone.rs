@@ -406,6 +406,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// No water is made or lost, and the depletion stays in the bucket.
         #[test]
         fn mass_is_conserved(z in any_zone(), start in 0.0..=1.0f64, days in prop::collection::vec(any_inflow(), 0..60)) {

@@ -382,6 +382,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Any input: an error, or finite figures that fit together; no cycle is longer than the soil allows.
         #[test]
         fn any_input_is_safe(

@@ -176,6 +176,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// More rain and a higher curve number never mean less runoff, and no more runs off than falls.
         #[test]
         fn runoff_is_monotonic(

@@ -256,6 +256,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Any input gives an error or finite figures; the shares by number make 100 and the parts make the whole.
         #[test]
         fn any_input_is_safe(

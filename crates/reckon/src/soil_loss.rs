@@ -312,6 +312,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// A longer or steeper slope never loses less, the joints at 3 ft, 15 ft and 9 % included; low rilling never makes
         /// length count for more than high.
         #[test]

@@ -199,6 +199,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// The new soil lies between the old soil and the air, deeper follows less, turf less than bare.
         #[test]
         fn between_soil_and_air(t in -60.0..60.0f64, a in -60.0..60.0f64, z in 0.0..0.3f64) {

@@ -172,6 +172,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Any floats: dry below drained below full, all between 0 and 1, a finite conductivity; or a refusal.
         #[test]
         fn ordered(sand in 0.0..100.0f64, clay in 0.0..60.0f64, om in 0.0..8.0f64) {

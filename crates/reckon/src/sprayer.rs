@@ -147,6 +147,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Any input gives an error or a finite rate; the boom's flow over its ground is the nozzle's over its strip.
         #[test]
         fn any_input_is_safe(

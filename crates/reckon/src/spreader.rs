@@ -327,6 +327,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Any input gives an error or a finite setting on the scale, and finite rates.
         #[test]
         fn any_input_is_safe(

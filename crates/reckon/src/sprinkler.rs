@@ -155,6 +155,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Any input gives an error or a finite rate, and the rate puts the flow back on the area.
         #[test]
         fn flow_is_conserved(

@@ -163,6 +163,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Deeper, steeper and smoother never carry less; wider never less either.
         #[test]
         fn flow_is_monotonic(

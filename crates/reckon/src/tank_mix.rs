@@ -234,6 +234,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Any input gives an error or finite figures; the tanks together hold the spray and the product, and no more.
         #[test]
         fn any_input_is_safe(

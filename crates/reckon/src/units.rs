@@ -152,6 +152,22 @@ mod tests {
         assert!((factor::G_M2_PER_LB_ACRE - 0.112_085_1).abs() < 1e-6);
     }
 
+    proptest::proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
+        /// There and back by every factor is the same figure, but for the last digits.
+        #[test]
+        fn units_round_trip(n in -1e9..1e9_f64, small in -200.0..200.0_f64) {
+            use factor::*;
+            for per in [MM_PER_INCH, M_PER_FOOT, M2_PER_FT2, M2_PER_ACRE, L_PER_GALLON, G_PER_POUND, G_M2_PER_LB_1000FT2,
+                G_M2_PER_LB_ACRE, MS_PER_MPH, KPA_PER_PSI] {
+                proptest::prop_assert!((n * per / per - n).abs() <= 4.0 * f64::EPSILON * n.abs());
+                proptest::prop_assert!(per > 0.0 && (n * per > 0.0) == (n > 0.0));
+            }
+            proptest::prop_assert!((from_fahrenheit(fahrenheit(Celsius::new(small))).get() - small).abs() < 1e-12);
+        }
+    }
+
     #[test]
     fn temperatures_round_trip() {
         assert!((fahrenheit(Celsius::new(100.0)) - 212.0).abs() < 1e-12);

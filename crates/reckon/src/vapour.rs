@@ -335,6 +335,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Warmer air holds more, more steeply, and nothing in range is not a number.
         #[test]
         fn saturation_grows(a in -90.0..60.0f64, d in 0.001..20.0f64) {

@@ -198,6 +198,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::cases(100_000))]
+
         /// Any input gives an error or finite figures that add up to the supply.
         #[test]
         fn any_input_is_safe(

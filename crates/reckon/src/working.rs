@@ -35,7 +35,14 @@ pub struct Value {
 impl Value {
     /// A number with its unit.
     pub fn number(name: impl Into<Cow<'static, str>>, value: f64, unit: &'static str) -> Self {
-        Self { name: name.into(), value: Datum::Number(value), unit: Cow::Borrowed(unit), from: None, assumed: false }
+        // Adding zero turns a negative zero, which reads oddly, into zero.
+        Self {
+            name: name.into(),
+            value: Datum::Number(value + 0.0),
+            unit: Cow::Borrowed(unit),
+            from: None,
+            assumed: false,
+        }
     }
 
     /// A word.

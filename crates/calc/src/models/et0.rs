@@ -1,6 +1,6 @@
 //! `et0`.
 
-use reckon::evapotranspiration::{Et0Input, Humidity, Radiation, et0_penman_monteith_fao56, et0_working};
+use reckon::evapotranspiration::{Et0Input, Humidity, Radiation, et0_with_working};
 use reckon::units::{Celsius, Degrees, Hours, Kilopascals, MegajoulesPerSquareMetre, Metres, MetresPerSecond, Percent};
 use reckon::{radiation, vapour, wind};
 
@@ -79,7 +79,7 @@ fn compute(input: Input) -> Computed {
         humidity: input.humidity()?,
         radiation: input.radiation()?,
     };
-    let found = et0_penman_monteith_fao56(&day)?;
+    let (found, mut steps) = et0_with_working(&day)?;
     let result = figures! {
         et0_mm: found.et0.get(),
         net_radiation_mj_m2: found.net_radiation.get(),
@@ -87,7 +87,6 @@ fn compute(input: Input) -> Computed {
         slope_kpa_c: found.slope_kpa_c,
         gamma_kpa_c: found.gamma_kpa_c,
     };
-    let mut steps = et0_working(&day)?;
     let height = steps.first_mut().and_then(|wind| wind.values.iter_mut().find(|value| value.name == "z"));
     if let Some(height) = height {
         *height = input.wind_height_m.shown("z", "m", "the height of the gauge (wind_height_m) replaces it");

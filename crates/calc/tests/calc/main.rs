@@ -7,6 +7,7 @@ mod faults;
 mod formulas;
 mod schema;
 mod stream;
+mod sweep;
 
 use calc::{Answer, Fault, find};
 

@@ -242,6 +242,8 @@ fn any_network(nodes: usize, loops: usize) -> impl Strategy<Value = NetworkInput
 }
 
 proptest! {
+    #![proptest_config(crate::cases(100_000))]
+
     /// Any garden network is solved: flows balance to 1e-9 L/s, heads agree with the losses of single pipes.
     #[test]
     fn balances_and_losses_hold(input in any_network(25, 20)) {

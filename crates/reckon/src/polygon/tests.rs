@@ -113,6 +113,8 @@ fn many_corners() {
 }
 
 proptest! {
+    #![proptest_config(crate::cases(100_000))]
+
     /// Turning, moving, mirroring, another first corner and a closing corner change nothing.
     #[test]
     fn a_ring_is_a_ring(
@@ -147,7 +149,8 @@ proptest! {
         prop_assert!((found.area + plan(&hole).area - whole).get().abs() < 1e-9);
     }
 
-    /// On the globe a small ring has the area of its plan, and neither moving it east nor its first corner matters.
+    /// On the globe a small ring has the area of its plan, and neither moving it east nor its first corner matters. The sums of
+    /// a globe of 5·10¹⁴ m² leave up to a square centimetre on the smallest.
     #[test]
     fn the_globe_agrees_with_the_plan(ring in star(), lon in -180.0..180.0_f64, start in 0_usize..14) {
         let east = (6_378_137.0_f64).to_radians();
@@ -165,7 +168,7 @@ proptest! {
         there.rotate_left(start % ring.len());
         for ring in [globe(0.0), there] {
             let found = polygon_area_geodesic(&ring, &[]).unwrap();
-            prop_assert!((found.area - base.area).get().abs() <= 1e-6 * base.area.get().max(10.0), "{:?} {:?}", found, base);
+            prop_assert!((found.area - base.area).get().abs() <= 1e-6 * base.area.get().max(100.0), "{:?} {:?}", found, base);
             prop_assert!((found.perimeter - base.perimeter).get().abs() <= 1e-6 * base.perimeter.get());
         }
     }

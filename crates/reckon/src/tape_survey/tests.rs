@@ -163,6 +163,9 @@ fn refusals_name_list_and_place() {
 }
 
 proptest! {
+    // A whole survey adjusted from poor starts, 0.4 ms a case.
+    #![proptest_config(crate::cases(10_000))]
+
     /// Distances without error give the places back, from any three corners that are no line; turning, moving and another
     /// order of the distances move the places along and leave the residuals.
     #[test]
@@ -198,6 +201,10 @@ proptest! {
         let squares = |t: &TapeSurvey| t.residuals.iter().map(|r| r.residual.get().powi(2)).sum::<f64>();
         prop_assert!((squares(&plain) - squares(&turned)).abs() < 1e-9);
     }
+}
+
+proptest! {
+    #![proptest_config(crate::cases(100_000))]
 
     /// Any survey: an error, or figures that are finite.
     #[test]
