@@ -116,6 +116,9 @@ pub struct Active {
     pub controls: String,
     /// Ground it is sold for.
     pub sites: Vec<Site>,
+    /// A preventer that stops crabgrass (some stop broadleaf weeds only).
+    #[serde(default)]
+    pub stops_crabgrass: bool,
     /// Typical rate of one application (g active/m²).
     pub rate_g_m2: Range,
     /// Basis and source of the rate.

@@ -143,8 +143,7 @@ pub fn correct(told: Option<&Path>, args: &CorrectArgs) -> Result<ExitCode, Prob
     let mut home = home::open(told)?;
     let today = home::today_of(&home.entries);
     let old = find(&home.entries, &args.id)?;
-    let units = home.yard(Date::MAX).units();
-    let Some((kind, mut fields)) = typed_from(&old.body, units) else {
+    let Some((kind, mut fields)) = typed_from(&old.body, &home.yard(Date::MAX)) else {
         return Err(Problem::Typed("a withdrawal is not corrected; log the entry again".to_owned()));
     };
     for (name, value) in typed(&args.fields)? {
@@ -180,8 +179,9 @@ pub fn check(told: Option<&Path>, args: &CheckArgs) -> Result<ExitCode, Problem>
         CheckWork::Apply => "plan-apply",
         CheckWork::Sow => "plan-sow",
     };
-    let entry = prepare(&home.entries, Almanac::embedded(), kind, &typed(&args.fields)?, on, None, &home::stamp(today))
-        .map_err(Problem::Faults)?;
+    let entry =
+        prepare(&home.entries, Almanac::embedded(), kind, &typed(&args.fields)?, on, None, &home::stamp(today.min(on)))
+            .map_err(Problem::Faults)?;
     let Body::Planned(plan) = &entry.body else {
         return Err(Problem::Machine("the plan was not read as a plan".to_owned()));
     };

@@ -31,7 +31,7 @@ pub(crate) fn typed_of(spec: &FormSpec, prefix: &str, pairs: &[(String, String)]
 
 /// The words a form would hold for what is stored: the kind of the form and its fields, in the yard's units.
 pub(crate) fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
-    form::typed_from(body, yard.units())
+    form::typed_from(body, yard)
 }
 
 /// A number's sign as the keyboard has it; everything else as typed.

@@ -1,7 +1,7 @@
 //! An entry in a line of words.
 
 use almanac::Almanac;
-use yard::entry::{Applied, Seeded, Work};
+use yard::entry::{Applied, Seeded, SystemState, Work};
 use yard::units::Quantity;
 use yard::{Body, Units, Yard};
 
@@ -15,7 +15,8 @@ fn zone<'a>(yard: &'a Yard, key: &'a str) -> &'a str {
 
 fn applied(yard: &Yard, units: Units, a: &Applied) -> String {
     let product = yard.product(&a.product).map_or(a.product.as_str(), |p| &p.name);
-    format!("{product} on {}, {}", yard.area_names(&a.areas), units.say(Quantity::Dose, a.rate_g_m2))
+    let dose = yard.product(&a.product).map_or(Quantity::Dose, |p| p.dose_quantity());
+    format!("{product} on {}, {}", yard.area_names(&a.areas), units.say(dose, a.rate_g_m2))
 }
 
 fn seeded(yard: &Yard, units: Units, s: &Seeded) -> String {
@@ -40,6 +41,13 @@ pub(crate) fn line(body: &Body, yard: &Yard) -> String {
         Body::Zone(z) if z.retired => format!("Zone given up: {}", z.name),
         Body::Zone(z) => format!("Zone: {}, waters {}", z.name, yard.area_names(&z.areas)),
         Body::WaterRules(r) => format!("Watering allowed {} to {}", clock(r.from), clock(r.until)),
+        Body::Sprinklers(s) => {
+            let state = match s.state {
+                SystemState::Opened => "Sprinklers opened for the season",
+                SystemState::Shut => "Sprinklers shut for the winter",
+            };
+            if s.remark.is_empty() { state.to_owned() } else { format!("{state}: {}", s.remark) }
+        }
         Body::Programme(p) if p.minutes <= 0.0 => format!("Controller: {} off", zone(yard, &p.zone)),
         Body::Programme(p) => {
             format!("Controller: {} for {} min, {}", zone(yard, &p.zone), p.minutes, weekdays(&p.weekdays))

@@ -36,7 +36,7 @@ impl Faults {
     fn measure(&mut self, field: &str, si: f64, min: f64, max: f64, quantity: Quantity) {
         if !(si.is_finite() && si >= min && si <= max) {
             let say =
-                |v: f64| format!("{} {}", significant(self.units.show(quantity, v), 4), self.units.symbol(quantity));
+                |v: f64| format!("{} {}", significant(self.units.show(quantity, v), 3), self.units.symbol(quantity));
             let message = format!("{field} is {}; it must be between {} and {}", say(si), say(min), say(max));
             self.say(field, message);
         }
@@ -100,6 +100,8 @@ fn list_or_none(known: &[&str]) -> String {
 pub const YEAR_MIN: i16 = 1950;
 /// Latest year an entry may be of.
 pub const YEAR_MAX: i16 = 2150;
+/// Longest span of watering hours (min).
+pub const WATER_SPAN_MAX_MIN: i32 = 14 * 60;
 /// Longest free text kept.
 pub const TEXT_MAX: usize = 4_000;
 
@@ -113,7 +115,12 @@ pub fn check_date(happened_on: Date, planned: bool, today: Date) -> Vec<Fault> {
             format!("the date {happened_on} has the year {year}; it must be between {YEAR_MIN} and {YEAR_MAX}"),
         );
     } else if planned {
-        if Yard::days_between(today, happened_on) > 3 * 366 {
+        if happened_on < today {
+            f.say(
+                "on",
+                format!("a plan for {happened_on} lies before today ({today}); log what was done, or plan it anew"),
+            );
+        } else if Yard::days_between(today, happened_on) > 3 * 366 {
             f.say("on", format!("a plan for {happened_on} is more than three years ahead"));
         }
     } else if happened_on > today {
@@ -188,8 +195,18 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
         }
         Body::WaterRules(r) => {
             f.weekdays(&r.weekdays);
-            if r.from == r.until {
+            let minutes = |t: jiff::civil::Time| i32::from(t.hour()) * 60 + i32::from(t.minute());
+            let span = (minutes(r.until) - minutes(r.from)).rem_euclid(1440);
+            if span == 0 {
                 f.say("until", "the watering hours start and end at the same time");
+            } else if span > WATER_SPAN_MAX_MIN {
+                let message = format!(
+                    "watering from {} until {} would be {} hours; are the two the wrong way round?",
+                    r.from,
+                    r.until,
+                    span / 60
+                );
+                f.say("until", message);
             }
         }
         Body::Programme(p) => {
@@ -197,11 +214,22 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             f.range("minutes", p.minutes, 0.0, 600.0, "min");
             f.weekdays(&p.weekdays);
         }
+        Body::Sprinklers(s) => {
+            if s.remark.chars().count() > TEXT_MAX {
+                f.say("remark", format!("at most {TEXT_MAX} letters are kept"));
+            }
+        }
         Body::Product(p) => {
             f.key("key", &p.key);
             f.words("name", &p.name, 120);
             for (field, v) in [("n", p.n_pct), ("p2o5", p.p2o5_pct), ("k2o", p.k2o_pct), ("slow", p.slow_n_pct)] {
                 f.range(field, v, 0.0, 100.0, "%");
+            }
+            if p.label.active_yearly_max_g_m2.is_some() && p.actives.len() > 1 {
+                f.say(
+                    "label_active_year",
+                    "one yearly figure cannot stand for several active ingredients; leave it out for a mixture",
+                );
             }
             if p.n_pct + p.p2o5_pct + p.k2o_pct > 100.0 {
                 f.say("n", "the analysis adds to more than 100 %");
@@ -214,13 +242,13 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
                 f.range("strength", s.pct, 0.0001, 150.0, "%");
             }
             let l = &p.label;
-            f.measure_maybe("label_rate_max", l.rate_max_g_m2, 0.0001, 1000.0, Quantity::Dose);
+            f.measure_maybe("label_rate_max", l.rate_max_g_m2, 0.0001, 1000.0, p.dose_quantity());
             f.range_maybe("label_seed_wait", l.seed_wait_days, 0.0, 800.0, "days");
             f.range_maybe("label_interval", l.interval_days, 0.0, 800.0, "days");
             f.measure_maybe("label_active_year", l.active_yearly_max_g_m2, 0.00001, 500.0, Quantity::Dose);
             f.range_maybe("label_rain_free", l.rain_free_hours, 0.0, 240.0, "hours");
             f.measure_maybe("label_water_in", l.water_in_mm, 0.0, 100.0, Quantity::Depth);
-            f.measure_maybe("pack", p.pack_kg, 0.001, 2000.0, Quantity::Mass);
+            f.measure_maybe("pack", p.pack_kg, 0.001, 2000.0, p.amount_quantity());
         }
         Body::Applied(a) => applied(f, a, yard),
         Body::Seeded(s) => seeded(f, s, yard, almanac),
@@ -242,7 +270,7 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
         Body::Rain(r) => f.measure("depth", r.depth_mm, 0.0, 1000.0, Quantity::Depth),
         Body::SoilWater(s) => {
             f.area(yard, "area", &s.area);
-            f.range("depleted", s.depleted, 0.0, 1.0, "(0 = full, 1 = wilting)");
+            f.range("depleted", s.depleted * 100.0, 0.0, 100.0, "% (0 = full, 100 = wilting)");
         }
         Body::Scouted(s) => {
             f.area(yard, "area", &s.area);
@@ -290,8 +318,11 @@ fn areas(f: &mut Faults, keys: &[String], yard: &Yard) {
     if keys.is_empty() {
         f.say("areas", "say which area, or several");
     }
-    for key in keys {
+    for (i, key) in keys.iter().enumerate() {
         f.area(yard, "areas", key);
+        if keys[..i].contains(key) {
+            f.say("areas", format!("“{key}” is told twice"));
+        }
     }
 }
 
@@ -301,7 +332,8 @@ fn applied(f: &mut Faults, a: &Applied, yard: &Yard) {
         let known: Vec<&str> = yard.products.iter().map(|p| p.key.as_str()).collect();
         f.say("product", format!("no product “{}” on the shelf; there are: {}", a.product, list_or_none(&known)));
     }
-    f.measure("rate", a.rate_g_m2, 0.00001, 2000.0, Quantity::Dose);
+    let quantity = yard.product(&a.product).map_or(Quantity::Dose, |p| p.dose_quantity());
+    f.measure("rate", a.rate_g_m2, 0.00001, 2000.0, quantity);
     f.measure_maybe("wind", a.wind_ms, 0.0, 60.0, Quantity::Speed);
     f.measure_maybe("air", a.air_c, -40.0, 60.0, Quantity::Temperature);
     f.range_maybe("rain_in_hours", a.rain_in_hours, 0.0, 1000.0, "hours");

@@ -6,7 +6,7 @@
 use jiff::{Timestamp, civil::Date, civil::Time};
 use serde::{Deserialize, Serialize};
 
-use crate::units::Units;
+use crate::units::{Quantity, Units};
 use crate::weather_day::Place;
 
 /// A short name for an area, zone or product: lower case letters, digits and hyphens.
@@ -48,6 +48,9 @@ pub enum Body {
     /// What the controller runs by itself.
     #[serde(rename = "programme/1")]
     Programme(Programme),
+    /// The sprinkler system was opened for the season or shut for the winter.
+    #[serde(rename = "sprinklers/1")]
+    Sprinklers(Sprinklers),
     /// A product on the shelf, from its label.
     #[serde(rename = "product/1")]
     Product(ProductFacts),
@@ -98,6 +101,7 @@ impl Body {
             Self::Zone(_) => "zone",
             Self::WaterRules(_) => "water-rules",
             Self::Programme(_) => "programme",
+            Self::Sprinklers(_) => "sprinklers",
             Self::Product(_) => "product",
             Self::Applied(_) => "applied",
             Self::Seeded(_) => "seeded",
@@ -134,6 +138,7 @@ impl Body {
             Self::Yard(_)
             | Self::WaterRules(_)
             | Self::Programme(_)
+            | Self::Sprinklers(_)
             | Self::Product(_)
             | Self::Rain(_)
             | Self::Bought(_)
@@ -317,6 +322,28 @@ pub struct Programme {
     pub weekdays: Vec<i8>,
 }
 
+/// Opened or shut.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum SystemState {
+    /// Filled, run zone by zone, in use.
+    #[default]
+    Opened,
+    /// Drained or blown out for the winter.
+    Shut,
+}
+
+/// The sprinkler system was opened or shut.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sprinklers {
+    /// Which of the two.
+    pub state: SystemState,
+    /// Free words: what was found and mended.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub remark: String,
+}
+
 /// Granule or liquid.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -394,6 +421,24 @@ pub struct ProductFacts {
     /// Pack (kg; L for liquids).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pack_kg: Option<f64>,
+}
+
+impl ProductFacts {
+    /// The quantity its rate is told in: weight on ground for granules, fluid on ground for liquids.
+    pub fn dose_quantity(&self) -> Quantity {
+        match self.form {
+            Form::Granule => Quantity::Dose,
+            Form::Liquid => Quantity::DoseLiquid,
+        }
+    }
+
+    /// The quantity its packs and totals are told in.
+    pub fn amount_quantity(&self) -> Quantity {
+        match self.form {
+            Form::Granule => Quantity::Mass,
+            Form::Liquid => Quantity::VolumeProduct,
+        }
+    }
 }
 
 /// Something put down on areas.

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use crate::entry::{
     Applied, AreaFacts, Body, Bought, Cover, Entry, Mowed, Note, Planned, ProductFacts, Programme, Repaired, Scouted,
-    Seeded, SoilWaterSeen, WaterRules, Watered, YardFacts, ZoneFacts,
+    Seeded, SoilWaterSeen, Sprinklers, WaterRules, Watered, Work, YardFacts, ZoneFacts,
 };
 use crate::units::Units;
 
@@ -21,6 +21,11 @@ pub struct Dated<T> {
     pub fact: T,
 }
 
+/// Days a plan is asked after once its day has passed.
+pub const PLAN_OVERDUE_DAYS: i64 = 30;
+/// Days before its day from which work counts as the plan carried out.
+pub const PLAN_EARLY_DAYS: i64 = 7;
+
 /// Everything known about a yard on one day.
 #[derive(Clone, Debug, Default)]
 pub struct Yard {
@@ -34,8 +39,14 @@ pub struct Yard {
     pub water_rules: Option<WaterRules>,
     /// Programmes as they were set, oldest first.
     pub programmes: Vec<Dated<Programme>>,
-    /// Products on the shelf.
+    /// Zones as they are or were, retired ones too: what they put on still counts.
+    pub zones_ever: Vec<ZoneFacts>,
+    /// The last word on whether the sprinkler system is open.
+    pub sprinklers: Option<Dated<Sprinklers>>,
+    /// Products on the shelf, as last described.
     pub products: Vec<ProductFacts>,
+    /// Every description of every product, oldest first: what went down is judged by the bag of its day.
+    pub products_ever: Vec<Dated<ProductFacts>>,
     /// What was put down, oldest first.
     pub applications: Vec<Dated<Applied>>,
     /// What was sown.
@@ -56,7 +67,7 @@ pub struct Yard {
     pub purchases: Vec<Dated<Bought>>,
     /// Free words.
     pub notes: Vec<Dated<Note>>,
-    /// Work planned for the day of the fold or later.
+    /// Work planned and not yet done: for the day of the fold or later, or overdue by at most a month.
     pub plans: Vec<Dated<Planned>>,
 }
 
@@ -75,7 +86,7 @@ pub fn in_force(entries: &[Entry]) -> Vec<&Entry> {
 
 /// Folds the entries into the yard as it stood at the end of `as_of`.
 ///
-/// Facts of later days are left out; plans are kept when they are for `as_of` or later. The map (yard, areas, zones, rules) is
+/// Facts of later days are left out; plans are kept until they are done, or a month past their day. The map (yard, areas, zones, rules) is
 /// taken even when it was first written down after `as_of`, so that looking back over an imported weather record still works.
 pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
     let mut yard = Yard::default();
@@ -102,19 +113,27 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
                     put(&mut yard.zones, &mut zone_at, &z.key, z);
                 }
             }
-            Body::Product(p) => put(&mut yard.products, &mut product_at, &p.key, p),
+            Body::Product(p) => {
+                if !later || !product_at.contains_key(&p.key) {
+                    put(&mut yard.products, &mut product_at, &p.key, p);
+                    push(&mut yard.products_ever, entry, p);
+                }
+            }
             Body::WaterRules(r) => {
                 if !later || yard.water_rules.is_none() {
                     yard.water_rules = Some(r.clone());
                 }
             }
             Body::Planned(p) => {
-                if entry.happened_on >= as_of {
+                if Yard::days_between(entry.happened_on, as_of) <= PLAN_OVERDUE_DAYS {
                     yard.plans.push(Dated { id: dated_id(), on: entry.happened_on, fact: p.clone() });
                 }
             }
             _ if later => {}
             Body::Programme(f) => push(&mut yard.programmes, entry, f),
+            Body::Sprinklers(f) => {
+                yard.sprinklers = Some(Dated { id: dated_id(), on: entry.happened_on, fact: f.clone() });
+            }
             Body::Applied(f) => push(&mut yard.applications, entry, f),
             Body::Seeded(f) => push(&mut yard.seedings, entry, f),
             Body::Mowed(f) => push(&mut yard.mowings, entry, f),
@@ -129,7 +148,10 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
         }
     }
     yard.areas.retain(|a| !a.retired);
+    yard.zones_ever = yard.zones.clone();
     yard.zones.retain(|z| !z.retired);
+    let done: Vec<String> = yard.plans.iter().filter(|p| yard.fulfilled(p)).map(|p| p.id.clone()).collect();
+    yard.plans.retain(|p| !done.contains(&p.id));
     yard
 }
 
@@ -166,6 +188,27 @@ impl Yard {
     /// The product of this key.
     pub fn product(&self, key: &str) -> Option<&ProductFacts> {
         self.products.iter().find(|p| p.key == key)
+    }
+
+    /// The product as it was described on a day: the last description up to then, else the first one.
+    pub fn product_on(&self, key: &str, day: Date) -> Option<&ProductFacts> {
+        let versions = || self.products_ever.iter().filter(|p| p.fact.key == key);
+        versions().rev().find(|p| p.on <= day).or_else(|| versions().next()).map(|p| &p.fact)
+    }
+
+    /// Whether a plan was carried out: the same product on its areas, or the same grass sown, from a week before its day on.
+    pub fn fulfilled(&self, plan: &Dated<Planned>) -> bool {
+        let near = |on: Date| Yard::days_between(on, plan.on) <= PLAN_EARLY_DAYS;
+        match &plan.fact.work {
+            Work::Apply(a) => a.areas.iter().all(|area| {
+                self.applications
+                    .iter()
+                    .any(|d| near(d.on) && d.fact.product == a.product && d.fact.areas.contains(area))
+            }),
+            Work::Sow(s) => {
+                self.seedings.iter().any(|d| near(d.on) && d.fact.area == s.area && d.fact.grass == s.grass)
+            }
+        }
     }
 
     /// Areas of grass.

@@ -30,8 +30,12 @@ pub enum Quantity {
     Length,
     /// Mass on ground: product or nutrient; SI g/m².
     Dose,
+    /// Fluid on ground: a liquid product; SI mL/m².
+    DoseLiquid,
     /// Mass; SI kg.
     Mass,
+    /// A liquid product in the jug; SI L (told apart from water, which is told in gallons).
+    VolumeProduct,
     /// Volume of water; SI L.
     Volume,
     /// Flow; SI L/min.
@@ -46,15 +50,17 @@ pub enum Quantity {
 
 impl Quantity {
     /// All kinds.
-    pub const ALL: [Quantity; 12] = [
+    pub const ALL: [Quantity; 14] = [
         Self::Depth,
         Self::Rate,
         Self::Holding,
         Self::Area,
         Self::Length,
         Self::Dose,
+        Self::DoseLiquid,
         Self::Mass,
         Self::Volume,
+        Self::VolumeProduct,
         Self::Flow,
         Self::Temperature,
         Self::DegreeDays,
@@ -70,8 +76,9 @@ impl Quantity {
             Self::Area => "m²",
             Self::Length => "m",
             Self::Dose => "g/m²",
+            Self::DoseLiquid => "mL/m²",
             Self::Mass => "kg",
-            Self::Volume => "L",
+            Self::Volume | Self::VolumeProduct => "L",
             Self::Flow => "L/min",
             Self::Temperature => "°C",
             Self::DegreeDays => "°C·d",
@@ -85,6 +92,9 @@ impl Quantity {
     }
 }
 
+/// Millilitres in one US fluid ounce: a 128th of a gallon.
+pub const ML_PER_FLUID_OUNCE: f64 = factor::L_PER_GALLON * 1000.0 / 128.0;
+
 impl Units {
     /// The symbol the user sees for a quantity.
     pub const fn symbol(self, quantity: Quantity) -> &'static str {
@@ -97,8 +107,10 @@ impl Units {
                 Quantity::Area => "sq ft",
                 Quantity::Length => "ft",
                 Quantity::Dose => "lb/1000 sq ft",
+                Quantity::DoseLiquid => "fl oz/1000 sq ft",
                 Quantity::Mass => "lb",
                 Quantity::Volume => "gal",
+                Quantity::VolumeProduct => "fl oz",
                 Quantity::Flow => "gal/min",
                 Quantity::Temperature => "°F",
                 Quantity::DegreeDays => "°F·d",
@@ -114,6 +126,8 @@ impl Units {
             Quantity::Area => factor::M2_PER_FT2,
             Quantity::Length => factor::M_PER_FOOT,
             Quantity::Dose => factor::G_M2_PER_LB_1000FT2,
+            Quantity::DoseLiquid => ML_PER_FLUID_OUNCE / (1000.0 * factor::M2_PER_FT2),
+            Quantity::VolumeProduct => ML_PER_FLUID_OUNCE / 1000.0,
             Quantity::Mass => factor::G_PER_POUND / 1000.0,
             Quantity::Volume | Quantity::Flow => factor::L_PER_GALLON,
             Quantity::Temperature | Quantity::DegreeDays => 1.0 / 1.8,
@@ -141,21 +155,29 @@ impl Units {
 
     /// Number and unit for a sentence, with digits that suit the quantity: "0.46 in", "12 mm", "3,200 sq ft".
     pub fn say(self, quantity: Quantity, si: f64) -> String {
-        // Adding zero turns the -0 of an empty sum into 0.
-        let shown = self.show(quantity, si) + 0.0;
+        let shown = self.show(quantity, si);
         let number = match quantity {
             Quantity::Area => thousands(shown),
-            Quantity::Temperature | Quantity::DegreeDays | Quantity::Speed => format!("{shown:.0}"),
+            Quantity::Temperature | Quantity::DegreeDays => format!("{shown:.0}"),
+            Quantity::Speed => trimmed(shown, usize::from(self == Self::Metric)),
             Quantity::Volume => thousands(shown),
             Quantity::Depth | Quantity::Holding if self == Self::Metric => {
                 trimmed(shown, usize::from(shown.abs() < 20.0))
             }
             Quantity::Flow | Quantity::Length if shown.abs() >= 10.0 => format!("{shown:.0}"),
             Quantity::Mass if shown.abs() >= 10.0 => format!("{shown:.1}"),
-            Quantity::Dose if self == Self::Metric => trimmed(shown, if shown.abs() < 1.0 { 3 } else { 1 }),
-            Quantity::Dose => trimmed(shown, if shown.abs() < 0.1 { 4 } else { 2 }),
+            Quantity::Dose | Quantity::DoseLiquid if self == Self::Metric => {
+                trimmed(shown, if shown.abs() < 1.0 { 3 } else { 1 })
+            }
+            Quantity::Dose | Quantity::DoseLiquid => trimmed(shown, if shown.abs() < 0.1 { 4 } else { 2 }),
             Quantity::Rate if self == Self::Metric => format!("{shown:.1}"),
             _ => format!("{shown:.2}"),
+        };
+        // What rounds to nothing has no sign.
+        let number = if number.trim_start_matches('-').chars().all(|c| matches!(c, '0' | '.')) {
+            number.trim_start_matches('-').to_owned()
+        } else {
+            number
         };
         format!("{number} {}", self.symbol(quantity))
     }

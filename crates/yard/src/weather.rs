@@ -133,6 +133,7 @@ impl Basis {
 #[derive(Clone, Debug)]
 pub struct Weather {
     place: Place,
+    readings: Vec<WeatherDay>,
     days: Vec<Day>,
     first_number: i64,
     basis: Basis,
@@ -293,7 +294,16 @@ impl Weather {
             days.push(day);
         }
         warm_soil(&mut days);
-        Ok(Self { place, days, first_number, basis, normals, filled })
+        Ok(Self { place, readings: record.to_vec(), days, first_number, basis, normals, filled })
+    }
+
+    /// The weather as it was known on the morning of a day: without that day and all later ones, the averages included.
+    pub fn known_before(&self, on: Date, almanac: &Almanac) -> Cow<'_, Self> {
+        let known = self.readings.partition_point(|d| d.date < on);
+        if known == self.readings.len() {
+            return Cow::Borrowed(self);
+        }
+        Self::build(self.place, &self.readings[..known], almanac).map_or(Cow::Borrowed(self), Cow::Owned)
     }
 
     /// Where this weather is.

@@ -1,6 +1,8 @@
 //! An entry in a sentence, in the user's units.
 
-use crate::entry::{Body, Sowing, Work};
+use almanac::Almanac;
+
+use crate::entry::{Body, Sowing, SystemState, Work};
 use crate::fold::Yard;
 use crate::units::Quantity;
 
@@ -17,12 +19,12 @@ pub fn entry_words(body: &Body, yard: &Yard) -> String {
                 "{} on {} at {}",
                 product_name(&a.product),
                 yard.area_names(&a.areas),
-                u.say(Quantity::Dose, a.rate_g_m2)
+                u.say(yard.product(&a.product).map_or(Quantity::Dose, |p| p.dose_quantity()), a.rate_g_m2)
             )
         }
         Work::Sow(s) => format!(
             "{} {} {} at {}",
-            s.grass,
+            Almanac::embedded().grass(&s.grass).map_or(s.grass.as_str(), |g| g.name.as_str()),
             if s.sowing == Sowing::Over { "over" } else { "on" },
             yard.area_name(&s.area),
             u.say(Quantity::Dose, s.rate_g_m2)
@@ -39,6 +41,13 @@ pub fn entry_words(body: &Body, yard: &Yard) -> String {
             r.until.hour(),
             r.until.minute()
         ),
+        Body::Sprinklers(s) => {
+            let state = match s.state {
+                SystemState::Opened => "opened for the season",
+                SystemState::Shut => "shut for the winter",
+            };
+            format!("sprinklers {state}{}", remark(&s.remark))
+        }
         Body::Programme(p) if p.minutes <= 0.0 => format!("{} off", zone_name(&p.zone)),
         Body::Programme(p) => format!("{}: {} minutes a run", zone_name(&p.zone), p.minutes),
         Body::Product(p) => p.name.clone(),

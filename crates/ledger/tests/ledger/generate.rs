@@ -202,6 +202,7 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
                 may("seed_exempt", any::<bool>()),
             ],
         ),
+        ("sprinklers/1", vec![must("state", one_of(&["opened", "shut"])), may("remark", words())]),
         ("programme/1", vec![must("zone", key()), must("minutes", figure()), may("weekdays", weekdays())]),
         (
             "product/1",

@@ -7,8 +7,9 @@ use maud::{Markup, html};
 use yard::advice::Scene;
 use yard::advice::checks::{Finding, check_application, check_sowing};
 use yard::advice::plans::check_work;
-use yard::entry::{Body, Planned};
+use yard::entry::{Body, Form, Planned, Work};
 use yard::form::{self, Ask};
+use yard::units::Quantity;
 use yard::{Entry, fold};
 
 use crate::error::PageError;
@@ -29,7 +30,9 @@ fn found<'v>(view: &'v View, id: &str) -> Result<&'v Entry, PageError> {
 /// The checks on a thing done, as of the day it was done: the yard of that day, and the weather that day had.
 fn findings_then(view: &View, entry: &Entry) -> Option<Vec<Finding>> {
     let on = entry.happened_on;
-    let yard = fold(&view.facts.entries, on);
+    // What was meant for later was not yet done then, and is not held against what was.
+    let mut yard = fold(&view.facts.entries, on);
+    yard.plans.clear();
     let scene = Scene { yard: &yard, weather: &view.weather, almanac: view.almanac(), on: view.today.max(on) };
     match &entry.body {
         Body::Applied(a) => Some(check_application(&scene, a, on, Some(&entry.id))),
@@ -84,8 +87,22 @@ fn fields(view: &View, entry: &Entry) -> Markup {
     let units = view.units();
     let Some((kind, typed)) = typed_from(&entry.body, &view.yard) else { return html! {} };
     let Some(spec) = form::form(kind) else { return html! {} };
-    let name_of = |ask: Ask, raw: &str| match ask {
-        Ask::Measure(q) => format!("{raw} {}", units.symbol(q)),
+    // Rates and packs of a liquid are told in its own measures.
+    let liquid = match &entry.body {
+        Body::Applied(a) => view.yard.product(&a.product).is_some_and(|p| p.form == Form::Liquid),
+        Body::Planned(p) => {
+            matches!(&p.work, Work::Apply(a) if view.yard.product(&a.product).is_some_and(|p| p.form == Form::Liquid))
+        }
+        Body::Product(p) => p.form == Form::Liquid,
+        _ => false,
+    };
+    let told_in = |field: &str, q: Quantity| match (q, field) {
+        (Quantity::Dose, "rate" | "label_rate_max") if liquid => Quantity::DoseLiquid,
+        (Quantity::Mass, _) if liquid => Quantity::VolumeProduct,
+        _ => q,
+    };
+    let name_of = |field: &str, ask: Ask, raw: &str| match ask {
+        Ask::Measure(q) => format!("{raw} {}", units.symbol(told_in(field, q))),
         Ask::Number("money") => format!("{}{raw}", view.yard.facts.as_ref().map_or("$", |f| &f.currency)),
         Ask::Number(unit) => format!("{raw} {unit}"),
         Ask::Area => view.yard.area_name(raw).to_owned(),
@@ -102,7 +119,7 @@ fn fields(view: &View, entry: &Entry) -> Markup {
         dl.facts {
             div { dt { "Day" } dd { (time(entry.happened_on)) } }
             @for f in spec.fields {
-                @if let Some(raw) = typed.get(f.name) { div { dt { (f.label) } dd.words { (name_of(f.ask, raw)) } } }
+                @if let Some(raw) = typed.get(f.name) { div { dt { (f.label) } dd.words { (name_of(f.name, f.ask, raw)) } } }
             }
             div { dt { "Written down" } dd { (written(view, entry)) } }
         }

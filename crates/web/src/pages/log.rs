@@ -24,8 +24,19 @@ use crate::typed::{typed_from, typed_of};
 use crate::view::{Pairs, View, date_of, value};
 use crate::{parts, words};
 
-const HAPPENED: [&str; 10] =
-    ["mowed", "watered", "rain", "applied", "seeded", "scouted", "soil-water", "repaired", "bought", "note"];
+const HAPPENED: [&str; 11] = [
+    "mowed",
+    "watered",
+    "rain",
+    "applied",
+    "seeded",
+    "scouted",
+    "soil-water",
+    "sprinklers",
+    "repaired",
+    "bought",
+    "note",
+];
 const PLANS: [&str; 2] = ["plan-apply", "plan-sow"];
 
 pub(crate) async fn list(State(site): State<Site>, Asked(asked): Asked) -> Result<Markup, PageError> {

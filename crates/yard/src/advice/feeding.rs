@@ -23,6 +23,10 @@ const GROWTH_MIN: f64 = 0.3;
 const STILL_OWED: f64 = 0.35;
 /// A feed smaller than this is not worth the walk (g N/m²).
 const LEAST_G_M2: f64 = 0.8;
+/// Days from the first of its month in which a feed is put down.
+const FEED_DAYS: i64 = 24;
+/// Soil temperature at which it counts as unfrozen.
+const UNFROZEN_C: f64 = 1.0;
 /// Days ahead a feed is shown.
 const LOOK_AHEAD_DAYS: i64 = 45;
 
@@ -66,7 +70,7 @@ pub fn nitrogen_given(yard: &Yard, area: &str, from: Date, to: Date) -> Vec<(Dat
         .iter()
         .filter(|a| a.on >= from && a.on <= to && a.fact.areas.iter().any(|k| k == area))
         .filter_map(|a| {
-            let product = yard.product(&a.fact.product)?;
+            let product = yard.product_on(&a.fact.product, a.on)?;
             let n = a.fact.rate_g_m2 * product.n_pct / 100.0;
             (n > 0.0).then_some((a.on, n))
         })
@@ -85,10 +89,10 @@ fn growth_week(scene: &Scene<'_>, season: Season) -> f64 {
     days.iter().map(|d| d.growth(season)).sum::<f64>() / days.len().max(1) as f64
 }
 
-fn month_day(on: Date, month0: usize, last: bool) -> Option<Date> {
-    let month = i8::try_from(month0 + 1).ok()?;
-    let first = Date::new(on.year(), month, 1).ok()?;
-    Some(if last { first.last_of_month() } else { first })
+/// First and last day for the feed of a month: sources name early May, early September; three weeks are enough.
+fn feed_days(year_start: Date, k: usize) -> Option<(Date, Date)> {
+    let first = year_start.checked_add(Span::new().months(i64::try_from(k).ok()?)).ok()?;
+    Some((first, first.checked_add(Span::new().days(FEED_DAYS - 1)).ok()?))
 }
 
 fn item(scene: &Scene<'_>, area: &AreaFacts) -> Option<Item> {
@@ -96,31 +100,40 @@ fn item(scene: &Scene<'_>, area: &AreaFacts) -> Option<Item> {
     let grass = scene.almanac.grass(area.grass.as_deref()?)?;
     let plan = nitrogen_plan(scene, grass, area.care)?;
     let on = scene.on;
-    let new_year = Date::new(on.year(), 1, 1).ok()?;
-    let given = nitrogen_given(scene.yard, &area.key, new_year, on);
+    // The feeding year runs with the seasons: from January in the north, July in the south.
+    let year_start = scene.season_start(1, 1);
+    let given = nitrogen_given(scene.yard, &area.key, year_start, on);
     let used: f64 = given.iter().map(|(_, n)| n).sum::<f64>() + 0.0;
-    let month0 = usize::from(on.month().unsigned_abs()) - 1;
-    // The feed of this month if it is still owed, else the next month of the plan.
-    let by_now: f64 = plan.share[..=month0].iter().sum::<f64>() * plan.year_g_m2;
+    let start_month = usize::from(year_start.month().unsigned_abs()) - 1;
+    let share = |k: usize| plan.share[(start_month + k) % 12];
+    let now = (usize::from(on.month().unsigned_abs()) + 11 - start_month) % 12;
+    let by_now: f64 = (0..=now).map(share).sum::<f64>() * plan.year_g_m2;
     let owed = by_now - used;
-    let this_month = plan.share[month0] * plan.year_g_m2;
-    let (feed_month, dose) = if this_month > 0.0 && owed >= LEAST_G_M2.max(STILL_OWED * this_month) {
-        (month0, owed.min(this_month * 1.25))
+    let this_month = share(now) * plan.year_g_m2;
+    // The feed of this month if it is still owed, else the next one of the plan.
+    let (k, dose) = if this_month > 0.0 && owed >= LEAST_G_M2.max(STILL_OWED * this_month) {
+        (now, owed.min(this_month * 1.25))
     } else {
-        let next = (month0 + 1..12).find(|m| plan.share[*m] > 0.0)?;
-        let until_next: f64 = plan.share[..=next].iter().sum::<f64>() * plan.year_g_m2;
-        (next, (plan.share[next] * plan.year_g_m2).min(until_next - used))
+        let next = (now + 1..12).find(|k| share(*k) > 0.0)?;
+        let until_next: f64 = (0..=next).map(share).sum::<f64>() * plan.year_g_m2;
+        (next, (share(next) * plan.year_g_m2).min(until_next - used))
     };
     if dose < LEAST_G_M2 {
         return None;
     }
-    let product = best_product(scene, plan.slow_only.contains(&(feed_month as u8 + 1)));
+    let feed_month = (start_month + k) % 12;
+    // The last feed of a cool-season year goes on green leaves over unfrozen soil, when shoots have all but stopped.
+    let late_autumn = grass.season == Season::Cool && k >= 9 && (k + 1..12).all(|later| share(later) == 0.0);
+    let slow_only = plan.slow_only.contains(&(feed_month as u8 + 1));
+    let product = best_product(scene, slow_only);
     let quick = product.is_none_or(|p| p.slow_n_pct < 50.0);
-    let dose = dose.min(if quick { QUICK_ONCE_G_M2 } else { NITROGEN_ONCE_G_M2 });
-    let mut from = month_day(on, feed_month, false)?;
-    let by = month_day(on, feed_month, true)?;
+    let most = if quick { QUICK_ONCE_G_M2 } else { NITROGEN_ONCE_G_M2 };
+    let wanted = dose;
+    let dose = dose.min(most);
+    let (mut from, by) = feed_days(year_start, k)?;
     let mut waits = Vec::new();
-    if let Some((last, _)) = given.last() {
+    let year_ago = on.checked_sub(Span::new().days(366)).ok()?;
+    if let Some((last, _)) = nitrogen_given(scene.yard, &area.key, year_ago, on).last() {
         let after_last = last.checked_add(Span::new().days(FEED_GAP_DAYS)).ok()?;
         if after_last > from {
             from = after_last;
@@ -136,17 +149,27 @@ fn item(scene: &Scene<'_>, area: &AreaFacts) -> Option<Item> {
         }
     }
     let growth = growth_week(scene, grass.season);
-    if feed_month == month0 && growth < GROWTH_MIN {
-        waits.push(format!(
-            "growth potential was {growth:.2} over the last week; grass takes up a feed from about {GROWTH_MIN}"
-        ));
+    let takes_up =
+        if late_autumn { scene.weather.day(scene.yesterday()).soil_c >= UNFROZEN_C } else { growth >= GROWTH_MIN };
+    if k == now && !takes_up {
+        waits.push(if late_autumn {
+            "the soil is frozen or close to it".to_owned()
+        } else {
+            format!(
+                "growth potential was {growth:.2} over the last week; grass takes up a feed from about {GROWTH_MIN}"
+            )
+        });
+    }
+    // A feed put off past its days is left out: the plan goes on with the next one.
+    if from > by && k == now {
+        return None;
     }
     let from = from.max(on);
     if Yard::days_between(on, from) > LOOK_AHEAD_DAYS {
         return None;
     }
-    let ready = from == on && (feed_month != month0 || growth >= GROWTH_MIN);
-    let urgency = if ready && feed_month == month0 {
+    let ready = from == on && takes_up;
+    let urgency = if ready && k == now {
         if Yard::days_between(on, by) <= 7 { Urgency::Today } else { Urgency::ThisWeek }
     } else {
         match urgency_of(on, from) {
@@ -168,15 +191,13 @@ fn item(scene: &Scene<'_>, area: &AreaFacts) -> Option<Item> {
             "this feed",
             "share of the month × year, less what the year has had, held to the most at once",
             vec![
-                Value::number("share", plan.share[feed_month], "").from(plan.source.clone()),
+                Value::number("share", share(k), "").from(plan.source.clone()),
                 Value::number("N given this year", used, "g/m²").from(format!("daybook, {} feeds", given.len())),
-                Value::number("most at once", if quick { QUICK_ONCE_G_M2 } else { NITROGEN_ONCE_G_M2 }, "g/m²").from(
-                    if quick {
-                        "quick nitrogen, several state codes (from memory)"
-                    } else {
-                        "University of Illinois lawn figures"
-                    },
-                ),
+                Value::number("most at once", most, "g/m²").from(if quick {
+                    "quick nitrogen, several state codes (from memory)"
+                } else {
+                    "University of Illinois lawn figures"
+                }),
             ],
             Value::number("N now", dose, "g/m²"),
         ),
@@ -188,20 +209,20 @@ fn item(scene: &Scene<'_>, area: &AreaFacts) -> Option<Item> {
         vec!["Sweep what falls on paving back onto the grass; keep off frozen or soaked ground. Local feeding bans and the bag's label govern.".to_owned()];
     match product {
         Some(p) => {
-            let rate = dose / (p.n_pct / 100.0);
+            let rate = scene.rate_rounded_down(p.dose_quantity(), dose / (p.n_pct / 100.0));
             let total = rate * area.size_m2 / 1000.0;
             amounts = vec![format!(
                 "{} of {} ({:.0}-{:.0}-{:.0}) at {}: {} of nitrogen",
-                u.say(Quantity::Mass, total),
+                u.say(p.amount_quantity(), total),
                 p.name,
                 p.n_pct,
                 p.p2o5_pct,
                 p.k2o_pct,
-                u.say(Quantity::Dose, rate),
+                u.say(p.dose_quantity(), rate),
                 u.say(Quantity::Dose, dose)
             )];
             if let Some(pack) = p.pack_kg {
-                amounts.push(format!("{:.1} of a {} bag", total / pack, u.say(Quantity::Mass, pack)));
+                amounts.push(format!("{:.1} of a {} pack", total / pack, u.say(p.amount_quantity(), pack)));
             }
             working.push(Step::new(
                 "product",
@@ -224,18 +245,37 @@ fn item(scene: &Scene<'_>, area: &AreaFacts) -> Option<Item> {
             log.push(LogAs::new(
                 "Log it",
                 "applied",
-                &[("areas", area.key.clone()), ("product", p.key.clone()), ("rate", scene.typed(Quantity::Dose, rate))],
+                &[
+                    ("areas", area.key.clone()),
+                    ("product", p.key.clone()),
+                    ("rate", scene.typed(p.dose_quantity(), rate)),
+                ],
             ));
+        }
+        None if slow_only && scene.yard.products.iter().any(|p| p.n_pct > 0.0) => {
+            cautions.push(
+                "This month's feed must be slow release, and none on the shelf is: get one, or leave it out."
+                    .to_owned(),
+            );
         }
         None => cautions.push("No fertiliser is on the shelf: enter one to get its weight.".to_owned()),
     }
     let why = format!(
-        "The year's plan for {} is {} in {} feed{}; {} is down so far.{}",
+        "The year's plan for {} is {} in {} feed{}; {} is down so far.{}{}",
         grass.name,
         u.say(Quantity::Dose, plan.year_g_m2),
         plan.feeds,
         if plan.feeds == 1 { "" } else { "s" },
         u.say(Quantity::Dose, used),
+        if wanted > most * 1.01 {
+            format!(
+                " Of this feed's {} only {} may go down at once.",
+                u.say(Quantity::Dose, wanted),
+                u.say(Quantity::Dose, most)
+            )
+        } else {
+            String::new()
+        },
         if waits.is_empty() { String::new() } else { format!(" Wait: {}.", waits.join("; ")) }
     );
     Some(Item {
@@ -258,13 +298,14 @@ fn item(scene: &Scene<'_>, area: &AreaFacts) -> Option<Item> {
     })
 }
 
-/// The fertiliser on the shelf to use: no weed killer or preventer in it, slow release where the month asks for it, then the one
-/// with most nitrogen.
+/// The fertiliser on the shelf to use: no weed killer or preventer in it, slow release where the month asks for it; without
+/// phosphate before with, then the slowest, then the one with most nitrogen.
 fn best_product<'a>(scene: &Scene<'a>, slow_only: bool) -> Option<&'a ProductFacts> {
+    let rank = |p: &ProductFacts| (p.p2o5_pct <= 0.0, p.slow_n_pct, p.n_pct);
     scene
         .yard
         .products
         .iter()
         .filter(|p| p.n_pct > 0.0 && p.actives.is_empty() && (!slow_only || p.slow_n_pct >= 50.0))
-        .max_by(|a, b| a.n_pct.total_cmp(&b.n_pct))
+        .max_by(|a, b| rank(a).partial_cmp(&rank(b)).unwrap_or(std::cmp::Ordering::Equal))
 }

@@ -10,6 +10,8 @@ pub mod preventer;
 pub mod seed_water;
 pub mod seeding;
 pub mod soil;
+pub mod system;
+pub mod washing_in;
 pub mod water;
 pub mod water_day;
 
@@ -259,6 +261,17 @@ impl Scene<'_> {
         significant(self.units().show(quantity, si), 3).replace(',', "")
     }
 
+    /// A product's rate rounded down to three digits of the user's unit, in SI: what is told, logged and weighed out is the same
+    /// figure, and never more than was allowed.
+    pub fn rate_rounded_down(&self, quantity: Quantity, si: f64) -> f64 {
+        let shown = self.units().show(quantity, si);
+        if !(shown.is_finite() && shown > 0.0) {
+            return si;
+        }
+        let step = 10f64.powi(shown.log10().floor() as i32 - 2);
+        self.units().read(quantity, (shown / step + 1e-9).floor() * step)
+    }
+
     /// An item's place.
     pub fn place_of(&self, area: &str) -> Where {
         Where { key: area.to_owned(), name: self.yard.area_name(area).to_owned() }
@@ -277,8 +290,10 @@ impl Scene<'_> {
     }
 }
 
-/// The 10, 50 and 90 % points of dates given as days after `from`; `None` entries (never in that year) count as latest.
-pub fn window_of(from: Date, mut days: Vec<Option<i64>>) -> Option<Window> {
+/// The 10, 50 and 90 % points of dates given as days after `from`, looking `horizon` days ahead; `None` entries (not in that
+/// year within the horizon) count as latest. `None` when half the years or more do not have it; a late end beyond the horizon is
+/// told as the horizon.
+pub fn window_of(from: Date, mut days: Vec<Option<i64>>, horizon: i64) -> Option<Window> {
     if days.is_empty() {
         return None;
     }
@@ -287,7 +302,8 @@ pub fn window_of(from: Date, mut days: Vec<Option<i64>>) -> Option<Window> {
         let i = ((days.len() - 1) as f64 * q).round() as usize;
         days[i].and_then(|n| from.checked_add(jiff::Span::new().days(n)).ok())
     };
-    Some(Window { early: at(0.1)?, likely: at(0.5)?, late: at(0.9)? })
+    let late = at(0.9).or_else(|| from.checked_add(jiff::Span::new().days(horizon)).ok())?;
+    Some(Window { early: at(0.1)?, likely: at(0.5)?, late })
 }
 
 /// How soon a date is.
@@ -301,8 +317,9 @@ pub fn urgency_of(on: Date, due: Date) -> Urgency {
 
 /// Everything Toft has to say about a yard on a day. Pure: the same facts give the same advice.
 pub fn advise(yard: &Yard, weather: &Weather, almanac: &Almanac, on: Date) -> Advice {
-    let scene = Scene { yard, weather, almanac, on };
-    let outlook = weather.outlook(scene.yesterday(), 366);
+    let known = weather.known_before(on, almanac);
+    let scene = Scene { yard, weather: &known, almanac, on };
+    let outlook = known.outlook(scene.yesterday(), 366);
     let areas = soil::area_balances(&scene);
     let zones = water::zone_plans(&scene, &areas, &outlook);
     let water_day = water_day::lay_out(&scene, &zones);
@@ -310,9 +327,11 @@ pub fn advise(yard: &Yard, weather: &Weather, almanac: &Almanac, on: Date) -> Ad
     items.extend(water::items(&scene, &zones, water_day.as_ref()));
     items.extend(mowing::items(&scene, &areas, &outlook));
     items.extend(plans::items(&scene));
-    items.extend(preventer::items(&scene, &outlook));
-    items.extend(feeding::items(&scene));
     let sowing = seeding::windows(&scene, &outlook);
+    items.extend(preventer::items(&scene, &outlook, &sowing));
+    items.extend(washing_in::items(&scene));
+    items.extend(system::items(&scene, &outlook));
+    items.extend(feeding::items(&scene));
     items.extend(seeding::items(&scene, &sowing, &outlook.basis));
     items.extend(patches::items(&scene));
     for item in &mut items {
@@ -344,6 +363,9 @@ fn recent(scene: &Scene<'_>) -> Recent {
     }
 }
 
+/// Distance from which the built-in climate is called far (km).
+const FAR_STATION_KM: f64 = 400.0;
+
 fn footing(scene: &Scene<'_>, outlook: &str, climate_only: bool) -> Footing {
     let weather = scene.weather;
     let mut notes = Vec::new();
@@ -363,6 +385,11 @@ fn footing(scene: &Scene<'_>, outlook: &str, climate_only: bool) -> Footing {
         )),
         _ => {}
     }
+    if let Basis::Climate { distance_km, .. } = weather.basis()
+        && *distance_km > FAR_STATION_KM
+    {
+        notes.push(format!("The nearest built-in station is {distance_km:.0} km away: its climate may not be yours."));
+    }
     let filled = weather.filled;
     if let Basis::Record { .. } = weather.basis() {
         let mut lacking = Vec::new();
@@ -381,7 +408,10 @@ fn footing(scene: &Scene<'_>, outlook: &str, climate_only: bool) -> Footing {
             notes.push(format!("Estimated because the record lacks them: {}.", lacking.join("; ")));
         }
         if climate_only {
-            notes.push("The record is shorter than three years, so days ahead are average days.".to_owned());
+            notes.push(
+                "Fewer than three whole years of the record lie before this day, so days ahead are average days."
+                    .to_owned(),
+            );
         }
     }
     Footing {

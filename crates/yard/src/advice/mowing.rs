@@ -23,6 +23,8 @@ const LOOK_BACK_DAYS: i64 = 120;
 /// Mean growth potential of ten days below which nothing grows worth mowing (PACE Turf notes: at or below 0.10 there is almost no
 /// growth).
 const GROWTH_LEAST: f64 = 0.1;
+/// Days ahead the height is followed.
+const HORIZON_DAYS: i64 = 90;
 /// Days ahead the first screen cares about.
 const LOOK_AHEAD_DAYS: i64 = 14;
 
@@ -68,10 +70,11 @@ fn item(scene: &Scene<'_>, sward: &Sward<'_>, outlook: &Outlook<'_>) -> Option<I
     let keep = sward.keep_mm();
     let longest = yesterday.checked_sub(Span::new().days(LOOK_BACK_DAYS)).ok()?;
     let mown = scene.yard.last_mowing(&sward.area.key, scene.on).filter(|m| m.on >= longest);
-    let sown = scene
-        .yard
-        .last_seeding(&sward.area.key, scene.on)
-        .filter(|s| s.fact.sowing == crate::entry::Sowing::Bare && mown.is_none_or(|m| m.on < s.on));
+    // A stand is young until its first mowing, if it was sown this season.
+    let ever_mown = scene.yard.last_mowing(&sward.area.key, scene.on);
+    let sown = scene.yard.last_seeding(&sward.area.key, scene.on).filter(|s| {
+        s.fact.sowing == crate::entry::Sowing::Bare && s.on >= longest && ever_mown.is_none_or(|m| m.on < s.on)
+    });
     let mut assumed = vec![format!(
         "{}: grows {} to {} a day at its best (usual, from memory); log mowings and look at the height",
         sward.area.name,
@@ -119,7 +122,7 @@ fn item(scene: &Scene<'_>, sward: &Sward<'_>, outlook: &Outlook<'_>) -> Option<I
             .iter()
             .map(|year| {
                 let mut h = height;
-                for (i, day) in year.iter().take(90).enumerate() {
+                for (i, day) in year.iter().take(HORIZON_DAYS as usize).enumerate() {
                     if h >= target {
                         return Some(i as i64);
                     }
@@ -132,8 +135,8 @@ fn item(scene: &Scene<'_>, sward: &Sward<'_>, outlook: &Outlook<'_>) -> Option<I
             })
             .collect()
     };
-    let window = window_of(scene.on, crossing(due_height))?;
-    let begin = window_of(scene.on, crossing(first_height)).map_or(scene.on, |w| w.likely);
+    let window = window_of(scene.on, crossing(due_height), HORIZON_DAYS)?;
+    let begin = window_of(scene.on, crossing(first_height), HORIZON_DAYS).map_or(scene.on, |w| w.likely);
     if Yard::days_between(scene.on, begin) > LOOK_AHEAD_DAYS {
         return None;
     }
@@ -143,12 +146,16 @@ fn item(scene: &Scene<'_>, sward: &Sward<'_>, outlook: &Outlook<'_>) -> Option<I
     let unlogged = height > keep * 2.0;
     let height = height.min(keep * 2.0);
     let young = sown.is_some();
-    let urgency = if height >= due_height {
-        Urgency::Today
-    } else {
-        urgency_of(scene.on, if height >= first_height { by } else { begin.max(scene.on) })
+    // From the height at which mowing makes sense it is today's work: waiting for the last day leaves no day to spare.
+    let known = mown.is_some() || sown.is_some();
+    let urgency = match (height >= first_height, known) {
+        (true, true) => Urgency::Today,
+        (true, false) => Urgency::ThisWeek,
+        (false, _) => match urgency_of(scene.on, begin.max(scene.on)) {
+            Urgency::Today => Urgency::ThisWeek,
+            other => other,
+        },
     };
-    let urgency = if urgency == Urgency::Today && height < due_height { Urgency::ThisWeek } else { urgency };
     let mut amounts = vec![format!("cut to {}", u.say(Quantity::Depth, keep))];
     if tall {
         let first_cut = height * 2.0 / 3.0;
@@ -167,6 +174,13 @@ fn item(scene: &Scene<'_>, sward: &Sward<'_>, outlook: &Outlook<'_>) -> Option<I
         sward.area.name,
         u.say(Quantity::Depth, if tall { height * 2.0 / 3.0 } else { keep })
     );
+    if !known {
+        let why = format!(
+            "No mowing is written down since {longest}, so how high it stands is not known. Cut when it reaches {}; log that mowing and the next one is told.",
+            u.say(Quantity::Depth, first_height)
+        );
+        return Some(unknown_height(scene, sward, urgency, why, assumed));
+    }
     let why = format!(
         "It stands at {} {} ({origin}; {} grown since). Mow from {} on and by {} at the latest, so that no cut takes more than a third.",
         if unlogged { "more than" } else { "about" },
@@ -239,4 +253,37 @@ fn item(scene: &Scene<'_>, sward: &Sward<'_>, outlook: &Outlook<'_>) -> Option<I
             ],
         )],
     })
+}
+
+/// A lawn nobody wrote a mowing down of: no height is told, only the rule.
+fn unknown_height(scene: &Scene<'_>, sward: &Sward<'_>, urgency: Urgency, why: String, assumed: Vec<String>) -> Item {
+    let u = scene.units();
+    let keep = sward.keep_mm();
+    Item {
+        id: format!("mow:{}", sward.area.key),
+        job: Job::Mow,
+        title: format!("Mow {} to {} when it is tall enough", sward.area.name, u.say(Quantity::Depth, keep)),
+        places: vec![scene.place_of(&sward.area.key)],
+        amounts: vec![format!("cut to {}, never more than a third at once", u.say(Quantity::Depth, keep))],
+        urgency,
+        from: Some(scene.on),
+        by: None,
+        window: None,
+        window_of: "",
+        why,
+        findings: Vec::new(),
+        cautions: Vec::new(),
+        working: vec![Step::new(
+            "height to mow from",
+            "four thirds of the height kept (Purdue University AY-8, 1998: 3 in cut at 4 in)",
+            vec![Value::number("kept", keep, "mm")],
+            Value::number("mow from", keep * MOW_FROM, "mm"),
+        )],
+        assumed,
+        log: vec![LogAs::new(
+            "Log it",
+            "mowed",
+            &[("areas", sward.area.key.clone()), ("height", scene.typed(Quantity::Depth, keep))],
+        )],
+    }
 }

@@ -9,13 +9,18 @@ use crate::fold::Yard;
 /// Days after which an open matter wants another look.
 const LOOK_AGAIN_DAYS: i64 = 7;
 
+/// Days an open matter is asked after.
+const ASK_DAYS: i64 = 60;
+
 /// One item for each area whose last look left the cause open.
 pub fn items(scene: &Scene<'_>) -> Vec<Item> {
     let mut out = Vec::new();
     for area in &scene.yard.areas {
         let Some(seen) = scene.yard.scoutings.iter().rev().find(|s| s.fact.area == area.key) else { continue };
         let age = Yard::days_between(seen.on, scene.on);
-        if seen.fact.settled || age > 365 {
+        // Asked for two months, and not while nothing grows.
+        let quiet = scene.weather.usual(scene.on, scene.on).tmean_c < 5.0;
+        if seen.fact.settled || age > ASK_DAYS || quiet {
             continue;
         }
         let due: Date = seen.on.checked_add(Span::new().days(LOOK_AGAIN_DAYS)).unwrap_or(scene.on);
@@ -40,7 +45,7 @@ pub fn items(scene: &Scene<'_>) -> Vec<Item> {
                 seen.on, seen.fact.seen
             ),
             findings: Vec::new(),
-            cautions: vec!["Nothing is put down before the cause is known.".to_owned()],
+            cautions: vec!["No fungicide or insecticide before the cause is known.".to_owned()],
             working: vec![Step::new(
                 "when to look again",
                 "a week after the last look (common practice)",

@@ -5,6 +5,7 @@ use reckon::working::{Step, Value};
 use super::checks::{check_application, check_sowing, nearest_clear_day, safe_with_seed};
 use super::{Finding, Item, Job, Level, LogAs, Scene, urgency_of};
 use crate::entry::{Body, Work};
+use crate::fold::Yard;
 use crate::form::typed_from;
 use crate::units::Quantity;
 
@@ -52,14 +53,22 @@ pub fn instead(scene: &Scene<'_>, work: &Work, findings: &[Finding]) -> Vec<Stri
     if !seed_stops {
         return out;
     }
-    let grass = match work {
-        Work::Sow(s) => Some(s.grass.as_str()),
-        Work::Apply(a) => a.areas.first().and_then(|k| scene.yard.area(k)).and_then(|a| a.grass.as_deref()),
-    };
     match work {
-        Work::Apply(_) => {
-            let names: Vec<&str> =
-                grass.map(|g| safe_with_seed(scene, g)).unwrap_or_default().iter().map(|a| a.name.as_str()).collect();
+        Work::Apply(a) => {
+            // Safe for the stand and for every seed in or meant for the ground.
+            let on_area = |key: &String| a.areas.contains(key);
+            let stands = a.areas.iter().filter_map(|k| scene.yard.area(k)?.grass.as_deref());
+            let sown = scene
+                .yard
+                .seedings
+                .iter()
+                .filter(|s| on_area(&s.fact.area) && Yard::days_between(s.on, scene.on) < 365);
+            let meant = scene.yard.plans.iter().filter_map(|p| match &p.fact.work {
+                Work::Sow(s) if on_area(&s.area) => Some(s.grass.as_str()),
+                _ => None,
+            });
+            let grasses: Vec<&str> = stands.chain(sown.map(|s| s.fact.grass.as_str())).chain(meant).collect();
+            let names: Vec<&str> = safe_with_seed(scene, &grasses).iter().map(|a| a.name.as_str()).collect();
             if !names.is_empty() {
                 out.push(format!("instead: {} may go with seed of this grass (read the label)", names.join(" or ")));
             }
@@ -72,8 +81,10 @@ pub fn instead(scene: &Scene<'_>, work: &Work, findings: &[Finding]) -> Vec<Stri
     out
 }
 
-fn item(scene: &Scene<'_>, id: &str, on: jiff::civil::Date, work: &Work) -> Item {
+fn item(scene: &Scene<'_>, id: &str, planned: jiff::civil::Date, work: &Work) -> Item {
     let u = scene.units();
+    let overdue = planned < scene.on;
+    let on = planned.max(scene.on);
     let (findings, clear) = check_work(scene, work, on, Some(id));
     let mut amounts = Vec::new();
     let mut working = Vec::new();
@@ -81,15 +92,18 @@ fn item(scene: &Scene<'_>, id: &str, on: jiff::civil::Date, work: &Work) -> Item
         Work::Apply(a) => {
             let size: f64 = a.areas.iter().filter_map(|k| scene.yard.area(k)).map(|x| x.size_m2).sum();
             let total = a.rate_g_m2 * size / 1000.0;
-            amounts.push(format!("{} at {}", u.say(Quantity::Mass, total), u.say(Quantity::Dose, a.rate_g_m2)));
-            working.push(amount_step(a.rate_g_m2, size, total));
+            let product = scene.yard.product(&a.product);
+            let dose = product.map_or(Quantity::Dose, |p| p.dose_quantity());
+            let amount = product.map_or(Quantity::Mass, |p| p.amount_quantity());
+            amounts.push(format!("{} at {}", u.say(amount, total), u.say(dose, a.rate_g_m2)));
+            working.push(amount_step(a.rate_g_m2, size, total, dose, amount));
             a.areas.iter().map(|k| scene.place_of(k)).collect()
         }
         Work::Sow(s) => {
             let size = scene.yard.area(&s.area).map_or(0.0, |x| x.size_m2);
             let total = s.rate_g_m2 * size / 1000.0;
             amounts.push(format!("{} of seed at {}", u.say(Quantity::Mass, total), u.say(Quantity::Dose, s.rate_g_m2)));
-            working.push(amount_step(s.rate_g_m2, size, total));
+            working.push(amount_step(s.rate_g_m2, size, total, Quantity::Dose, Quantity::Mass));
             vec![scene.place_of(&s.area)]
         }
     };
@@ -103,6 +117,9 @@ fn item(scene: &Scene<'_>, id: &str, on: jiff::civil::Date, work: &Work) -> Item
     };
     let stops = findings.iter().filter(|f| f.level == Level::Stop).count();
     let why = match stops {
+        _ if overdue => {
+            format!("You planned it for {planned}, and nothing is written down of it: done, moved or dropped?")
+        }
         0 => format!("You planned it for {on}. Nothing stops it; read the cautions."),
         1 => format!("You planned it for {on}. One check says Stop."),
         n => format!("You planned it for {on}. {n} checks say Stop."),
@@ -110,12 +127,12 @@ fn item(scene: &Scene<'_>, id: &str, on: jiff::civil::Date, work: &Work) -> Item
     Item {
         id: format!("plan:{id}"),
         job: Job::Planned,
-        title: work_words(scene, work),
+        title: format!("{}{}", if overdue { "Overdue: " } else { "" }, work_words(scene, work)),
         places,
         amounts,
         urgency: urgency_of(scene.on, on),
         from: Some(on),
-        by: Some(on),
+        by: Some(planned),
         window: None,
         window_of: "",
         why,
@@ -125,18 +142,18 @@ fn item(scene: &Scene<'_>, id: &str, on: jiff::civil::Date, work: &Work) -> Item
         ],
         working,
         assumed: Vec::new(),
-        log: typed_from(&done, u)
+        log: typed_from(&done, scene.yard)
             .map(|(kind, fields)| LogAs { words: "Log it as done".to_owned(), kind, fields })
             .into_iter()
             .collect(),
     }
 }
 
-fn amount_step(rate: f64, size: f64, total: f64) -> Step {
+fn amount_step(rate: f64, size: f64, total: f64, dose: Quantity, amount: Quantity) -> Step {
     Step::new(
         "amount",
         "rate × ground, whole areas",
-        vec![Value::number("rate", rate, "g/m²").from("your plan"), Value::number("size", size, "m²")],
-        Value::number("total", total, "kg"),
+        vec![Value::number("rate", rate, dose.si()).from("your plan"), Value::number("size", size, "m²")],
+        Value::number("total", total, amount.si()),
     )
 }

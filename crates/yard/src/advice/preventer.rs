@@ -5,12 +5,15 @@ use jiff::{Span, civil::Date};
 use reckon::working::{Step, Value};
 
 use super::checks::{active_doses, check_application, nearest_clear_day, safe_with_seed};
+use super::seeding::{SowWindow, thin_share};
 use super::{Item, Job, Level, LogAs, Scene, Urgency, window_of};
 use crate::entry::{Applied, AreaFacts, ProductFacts, Work};
 use crate::fold::Yard;
 use crate::units::Quantity;
 use crate::weather::{Outlook, step_soil};
 
+/// Days between today and the first crabgrass from which the soil's clock goes before the air's.
+const SOIL_RULES_DAYS: i64 = 21;
 /// Days ahead the window is shown.
 const LOOK_AHEAD_DAYS: i64 = 45;
 
@@ -96,9 +99,9 @@ pub fn barrier<'a>(scene: &Scene<'a>, area: &str) -> Option<(&'a Active, Date, D
         .rev()
         .filter(|a| a.on <= scene.on && a.fact.areas.iter().any(|k| k == area))
         .find_map(|a| {
-            let product = scene.yard.product(&a.fact.product)?;
+            let product = scene.yard.product_on(&a.fact.product, a.on)?;
             active_doses(product, a.fact.rate_g_m2).find_map(|(key, _)| {
-                let active = scene.almanac.active(key).filter(|x| x.kind == ActiveKind::Preventer)?;
+                let active = scene.almanac.active(key).filter(|x| stops_crabgrass(x))?;
                 let weeks = active.barrier_weeks?.low;
                 let until = a.on.checked_add(Span::new().days((weeks * 7.0).round() as i64)).ok()?;
                 (until >= scene.on).then_some((active, a.on, until))
@@ -106,25 +109,67 @@ pub fn barrier<'a>(scene: &Scene<'a>, area: &str) -> Option<(&'a Active, Date, D
         })
 }
 
-/// The preventer on the shelf: a product with a preventer in it, plain ones before those with nitrogen.
-fn preventer_product<'a>(scene: &Scene<'a>) -> Option<(&'a ProductFacts, &'a Active, f64)> {
+fn stops_crabgrass(active: &Active) -> bool {
+    active.kind == ActiveKind::Preventer && active.stops_crabgrass
+}
+
+/// The preventer on the shelf for these lawns: one that injures none of their grasses before one that does, plain ones before
+/// those with nitrogen.
+fn preventer_product<'a>(scene: &Scene<'a>, lawns: &[&AreaFacts]) -> Option<(&'a ProductFacts, &'a Active, f64)> {
     let mut found: Vec<(&ProductFacts, &Active, f64)> = scene
         .yard
         .products
         .iter()
         .filter_map(|p| {
             p.actives.iter().find_map(|s| {
-                let active = scene.almanac.active(&s.active).filter(|a| a.kind == ActiveKind::Preventer)?;
+                let active = scene.almanac.active(&s.active).filter(|a| stops_crabgrass(a))?;
                 active.sites.contains(&almanac::Site::Turf).then_some((p, active, s.pct))
             })
         })
         .collect();
-    found.sort_by(|a, b| a.0.n_pct.total_cmp(&b.0.n_pct));
+    let hurt = |active: &Active| lawns.iter().filter(|a| injures(active, a)).count();
+    found.sort_by(|a, b| {
+        (hurt(a.1), a.0.n_pct).partial_cmp(&(hurt(b.1), b.0.n_pct)).unwrap_or(std::cmp::Ordering::Equal)
+    });
     found.into_iter().next()
 }
 
+fn injures(active: &Active, area: &AreaFacts) -> bool {
+    area.grass
+        .as_deref()
+        .and_then(|g| active.tolerance_of(g))
+        .is_some_and(|t| t.tolerance == almanac::Tolerance::Injured)
+}
+
+/// What of seed stands in the way of a preventer on a lawn: the grass sown, planned, or wanted on thin ground.
+enum SeedThere {
+    /// In the ground or planned.
+    Sown(String),
+    /// Thin ground whose sowing window the barrier would outlast.
+    Wanted(String, Date),
+}
+
+fn seed_there(scene: &Scene<'_>, area: &AreaFacts, active: Option<&Active>, sowing: &[SowWindow]) -> Option<SeedThere> {
+    let planned = scene.yard.plans.iter().find_map(|p| match &p.fact.work {
+        Work::Sow(s) if s.area == area.key => Some(s.grass.clone()),
+        _ => None,
+    });
+    let sown = scene.yard.last_seeding(&area.key, scene.on).filter(|s| Yard::days_between(s.on, scene.on) < 120);
+    if let Some(grass) = planned.or_else(|| sown.map(|s| s.fact.grass.clone())) {
+        return Some(SeedThere::Sown(grass));
+    }
+    thin_share(scene, &area.key)?;
+    let grass = area.grass.as_deref()?;
+    let wait = active?.seed_wait_for(grass)?.stop_below_days.value;
+    let window = sowing.iter().find(|w| w.grass == grass)?;
+    let free = scene.on.checked_add(Span::new().days(wait.ceil() as i64)).ok()?;
+    // A week is the least that sowing needs of its window.
+    let room = Yard::days_between(free.max(window.opens.likely), window.closes.likely) >= 7;
+    (!room).then(|| SeedThere::Wanted(grass.to_owned(), window.closes.likely))
+}
+
 /// One item for the lawns without a barrier, and one for each lawn where seed stands in the way.
-pub fn items(scene: &Scene<'_>, outlook: &Outlook<'_>) -> Vec<Item> {
+pub fn items(scene: &Scene<'_>, outlook: &Outlook<'_>, sowing: &[SowWindow]) -> Vec<Item> {
     let (Some(pre), Some(first)) = (scene.almanac.threshold("crab_pre"), scene.almanac.threshold("crab_first")) else {
         return Vec::new();
     };
@@ -136,8 +181,8 @@ pub fn items(scene: &Scene<'_>, outlook: &Outlook<'_>) -> Vec<Item> {
     if clock.soil >= major {
         return Vec::new();
     }
-    let opens = window_of(scene.on, days_until(scene, outlook, &clock, pre.low, air_base, false));
-    let closes = window_of(scene.on, days_until(scene, outlook, &clock, first.low, soil_base, true));
+    let opens = window_of(scene.on, days_until(scene, outlook, &clock, pre.low, air_base, false), 366);
+    let closes = window_of(scene.on, days_until(scene, outlook, &clock, first.low, soil_base, true), 366);
     let (Some(opens), Some(closes)) = (opens, closes) else { return Vec::new() };
     if Yard::days_between(scene.on, opens.likely) > LOOK_AHEAD_DAYS {
         return Vec::new();
@@ -149,9 +194,15 @@ pub fn items(scene: &Scene<'_>, outlook: &Outlook<'_>) -> Vec<Item> {
     let late = clock.soil >= first.low;
     let u = scene.units();
     // The air clock's own end, where that comes first.
-    let air_ends = window_of(scene.on, days_until(scene, outlook, &clock, pre.high, air_base, false));
+    let air_ends = window_of(scene.on, days_until(scene, outlook, &clock, pre.high, air_base, false), 366);
     let air_over = clock.air >= pre.high;
-    let latest = air_ends.map_or(closes.likely, |w| w.likely.min(closes.likely));
+    // Where the soil is weeks from the first crabgrass, the soil rules and the air clock only warns: it was drawn up where both agree.
+    let soil_rules = air_over && Yard::days_between(scene.on, closes.early) > SOIL_RULES_DAYS;
+    let latest = if soil_rules {
+        closes.early.checked_sub(Span::new().days(14)).unwrap_or(closes.early)
+    } else {
+        air_ends.map_or(closes.likely, |w| w.likely.min(closes.likely))
+    };
     let working = vec![
         Step::new(
             "clock that opens the window",
@@ -189,21 +240,26 @@ pub fn items(scene: &Scene<'_>, outlook: &Outlook<'_>) -> Vec<Item> {
         u.say(Quantity::DegreeDays, clock.air),
         u.say(Quantity::DegreeDays, pre.low),
         u.say(Quantity::DegreeDays, pre.high),
-        if air_over { ", so it is due at once" } else { "" },
+        match (air_over, soil_rules) {
+            (true, true) => "; that is past, but the soil is weeks behind the air here and goes first",
+            (true, false) => ", so it is due at once",
+            _ => "",
+        },
         closes.likely,
         closes.early,
         closes.late
     );
-    let product = preventer_product(scene);
+    let product = preventer_product(scene, &bare);
     let mut free = Vec::new();
     let mut out = Vec::new();
     for area in bare {
-        let seedy = scene.yard.plans.iter().any(|p| matches!(&p.fact.work, Work::Sow(s) if s.area == area.key))
-            || scene.yard.last_seeding(&area.key, scene.on).is_some_and(|s| Yard::days_between(s.on, scene.on) < 120);
-        if seedy {
-            out.extend(seeded_area(scene, area, product, &why, &working, late, opens.likely, latest));
-        } else {
-            free.push(area);
+        match seed_there(scene, area, product.map(|p| p.1), sowing) {
+            Some(seed) => {
+                out.extend(seeded_area(scene, area, &seed, product, &why, &working, late, opens.likely, latest))
+            }
+            // A lawn this preventer injures is left out: another one, or none, is for it.
+            None if product.is_some_and(|p| injures(p.1, area)) => {}
+            None => free.push(area),
         }
     }
     if !free.is_empty() {
@@ -242,6 +298,13 @@ fn work_for(areas: &[&AreaFacts], product: &ProductFacts, rate: f64) -> Applied 
     }
 }
 
+/// The middle of the usual rate as product, held to the label, rounded down.
+fn rate_of(scene: &Scene<'_>, product: &ProductFacts, active: &Active, pct: f64) -> f64 {
+    let wanted = active.rate_g_m2.middle() / (pct / 100.0);
+    let held = product.label.rate_max_g_m2.map_or(wanted, |max| wanted.min(max));
+    scene.rate_rounded_down(product.dose_quantity(), held)
+}
+
 const CAUTION: &str = "Read the label first: it is the law. Gloves, long sleeves; keep children and pets off until it is watered in and dry; sweep granules off paving; keep away from water's edge, wells and drains.";
 
 #[allow(clippy::too_many_arguments)]
@@ -264,14 +327,13 @@ fn free_areas(
     let mut log = Vec::new();
     match product {
         Some((p, active, pct)) => {
-            let wanted = active.rate_g_m2.middle() / (pct / 100.0);
-            let rate = p.label.rate_max_g_m2.map_or(wanted, |max| wanted.min(max));
+            let rate = rate_of(scene, p, active, pct);
             let total = rate * size / 1000.0;
             amounts.push(format!(
                 "{} of {} at {} ({} of {})",
-                u.say(Quantity::Mass, total),
+                u.say(p.amount_quantity(), total),
                 p.name,
-                u.say(Quantity::Dose, rate),
+                u.say(p.dose_quantity(), rate),
                 u.say(Quantity::Dose, rate * pct / 100.0),
                 active.name
             ));
@@ -293,7 +355,7 @@ fn free_areas(
                 &[
                     ("areas", work.areas.join(",")),
                     ("product", p.key.clone()),
-                    ("rate", scene.typed(Quantity::Dose, rate)),
+                    ("rate", scene.typed(p.dose_quantity(), rate)),
                 ],
             ));
             if late && active.id != "dithiopyr" {
@@ -333,6 +395,7 @@ fn free_areas(
 fn seeded_area(
     scene: &Scene<'_>,
     area: &AreaFacts,
+    seed: &SeedThere,
     product: Option<(&ProductFacts, &Active, f64)>,
     why: &str,
     working: &[Step],
@@ -341,17 +404,27 @@ fn seeded_area(
     closes: Date,
 ) -> Option<Item> {
     let (product, active, pct) = product?;
-    let (urgency, from, by) = timing(scene, late, opens, closes);
-    let rate = active.rate_g_m2.middle() / (pct / 100.0);
-    let work = work_for(&[area], product, rate);
+    let (urgency, from, _) = timing(scene, late, opens, closes);
+    let work = work_for(&[area], product, rate_of(scene, product, active, pct));
     let findings = check_application(scene, &work, from, None);
-    let stopped = findings.iter().any(|f| f.level == Level::Stop);
-    let cautious = findings.iter().any(|f| f.level == Level::Caution);
-    if !stopped && !cautious {
-        return None;
-    }
-    let grass = area.grass.as_deref().unwrap_or("");
-    let alternatives: Vec<&str> = safe_with_seed(scene, grass).iter().map(|a| a.name.as_str()).collect();
+    let stand = area.grass.as_deref().unwrap_or("");
+    let (sown, head, reason) = match seed {
+        SeedThere::Sown(grass) => {
+            if !findings.iter().any(|f| f.level <= Level::Caution) {
+                return None;
+            }
+            (grass.as_str(), "Keep weed preventer off", format!("Seed is in or planned on {}.", area.name))
+        }
+        SeedThere::Wanted(grass, closes) => (
+            grass.as_str(),
+            "Preventer or seed, not both, on",
+            format!(
+                "{} is thin and wants seed by {closes}; {} put down now would still stop it then.",
+                area.name, active.name
+            ),
+        ),
+    };
+    let alternatives: Vec<&str> = safe_with_seed(scene, &[sown, stand]).iter().map(|a| a.name.as_str()).collect();
     let clear = nearest_clear_day(from, |day| check_application(scene, &work, day, None)).filter(|d| *d > from);
     let mut amounts = vec![format!("no {} here now: it would stop the seed as well as the weeds", active.name)];
     if !alternatives.is_empty() {
@@ -364,15 +437,15 @@ fn seeded_area(
     Some(Item {
         id: format!("prevent:{}", area.key),
         job: Job::Prevent,
-        title: format!("Keep weed preventer off {}", area.name),
+        title: format!("{head} {}", area.name),
         places: vec![scene.place_of(&area.key)],
         amounts,
         urgency: if urgency == Urgency::Ahead { Urgency::Ahead } else { Urgency::Held },
-        from: Some(from),
-        by: Some(by),
+        from: None,
+        by: None,
         window: None,
         window_of: "first crabgrass",
-        why: format!("Seed is in or planned on {}. {why}", area.name),
+        why: format!("{reason} {why}"),
         findings,
         cautions: vec![CAUTION.to_owned()],
         working: working.to_vec(),

@@ -66,7 +66,9 @@ fn cool_window(scene: &Scene<'_>, year: &[Day], soil: &[f64], grass: &Grass) -> 
     let from = usize::try_from(from.max(0)).ok()?;
     let season_end = (from + usize::try_from(SEASON_DAYS).ok()?).min(soil.len().saturating_sub(HOLD_DAYS));
     let opens = (from..season_end).rev().find(|&i| held_mean(soil, i) >= open_at).map_or(from, |i| i + 1);
-    let cold = first_held(soil, opens, |t| t < grass.germination_min_c).unwrap_or(soil.len());
+    // Where neither cold nor frost ends it, the season does.
+    let last = (from + usize::try_from(SEASON_DAYS).ok()?).min(soil.len());
+    let cold = first_held(soil, opens, |t| t < grass.germination_min_c).unwrap_or(last).min(last);
     let freeze = (opens..year.len()).find(|&i| year[i].tmin_c <= HARD_FREEZE_C).unwrap_or(year.len());
     let before = grass.sow_before_frost_days.unwrap_or(45.0).round() as i64;
     Some(OneYear { opens: opens as i64, closes: (freeze as i64 - before).min(cold as i64) })
@@ -85,8 +87,12 @@ fn spring_window(_: &Scene<'_>, year: &[Day], soil: &[f64], grass: &Grass) -> Op
 /// warm months.
 fn warm_window(_: &Scene<'_>, year: &[Day], soil: &[f64], grass: &Grass) -> Option<OneYear> {
     let opens = first_held(soil, 0, |t| t >= grass.germination_min_c)?;
-    let freeze = (opens + 30..year.len()).find(|&i| year[i].tmin_c <= 0.0).unwrap_or(year.len());
-    let cold = first_held(soil, opens + 30, |t| t < grass.germination_min_c).unwrap_or(soil.len());
+    // The outlook is a year long; what lies beyond it is told by the same days a year before.
+    let span = year.len().min(soil.len());
+    let ahead = |i: usize| i % span.max(1);
+    let end = opens + 365;
+    let freeze = (opens + 30..end).find(|&i| year[ahead(i)].tmin_c <= 0.0).unwrap_or(end);
+    let cold = (opens + 30..end).find(|&i| soil[ahead(i)] < grass.germination_min_c - 2.0).unwrap_or(end);
     let before = grass.sow_before_frost_days.unwrap_or(90.0).round() as i64;
     Some(OneYear { opens: opens as i64, closes: (freeze as i64 - before).min(cold as i64) })
 }
@@ -127,17 +133,15 @@ type Kind = fn(&Scene<'_>, &[Day], &[f64], &Grass) -> Option<OneYear>;
 
 fn window(scene: &Scene<'_>, grass: &Grass, outlook: &Outlook<'_>, soils: &[Vec<f64>]) -> Option<SowWindow> {
     let find = |kind: Kind, words: &'static str| -> Option<SowWindow> {
-        let years: Vec<OneYear> = outlook
-            .years
-            .iter()
-            .zip(soils)
-            .filter_map(|(year, soil)| kind(scene, year, soil, grass).filter(|y| y.closes >= y.opens))
-            .collect();
-        // Most years must have the window; the dates are those of the years that do.
-        if years.len() * 2 <= outlook.years.len() {
+        let years: Vec<OneYear> =
+            outlook.years.iter().zip(soils).filter_map(|(year, soil)| kind(scene, year, soil, grass)).collect();
+        // Ahead of the season most years must have the window. Once it is open, it stays until the latest years close it.
+        let having = years.iter().filter(|y| y.closes >= y.opens).count();
+        let open_now = years.iter().filter(|y| y.opens <= 0).count() * 2 > years.len();
+        if having == 0 || (!open_now && having * 2 <= outlook.years.len()) {
             return None;
         }
-        let dates = |f: fn(&OneYear) -> i64| window_of(scene.on, years.iter().map(|y| Some(f(y))).collect());
+        let dates = |f: fn(&OneYear) -> i64| window_of(scene.on, years.iter().map(|y| Some(f(y))).collect(), 366);
         Some(SowWindow {
             grass: grass.id.clone(),
             name: grass.name.clone(),
@@ -160,7 +164,7 @@ fn window(scene: &Scene<'_>, grass: &Grass, outlook: &Outlook<'_>, soils: &[Vec<
 }
 
 /// Share of the stand reported missing, last word of the daybook on it.
-fn thin_share(scene: &Scene<'_>, area: &str) -> Option<(f64, Date)> {
+pub(super) fn thin_share(scene: &Scene<'_>, area: &str) -> Option<(f64, Date)> {
     let seen = scene.yard.scoutings.iter().rev().find(|s| s.fact.area == area && s.fact.share_pct.is_some())?;
     let share = seen.fact.share_pct?;
     let sown_since = scene.yard.last_seeding(area, scene.on).is_some_and(|s| s.on >= seen.on);
@@ -182,9 +186,11 @@ fn item(scene: &Scene<'_>, area: &AreaFacts, windows: &[SowWindow], outlook: &st
     let bare = share >= 50.0;
     let rates = if bare { grass.seed_new_g_m2 } else { grass.seed_over_g_m2 }?;
     let SowWindow { opens, closes, words: season_words, .. } = windows.iter().find(|w| w.grass == grass.id)?.clone();
-    if Yard::days_between(scene.on, opens.likely) > LOOK_AHEAD_DAYS || closes.likely < scene.on {
+    if Yard::days_between(scene.on, opens.likely) > LOOK_AHEAD_DAYS || closes.late < scene.on {
         return None;
     }
+    let late = closes.likely < scene.on;
+    let by = if late { closes.late } else { closes.likely };
     let sowing = if bare { Sowing::Bare } else { Sowing::Over };
     let rate = rates.middle();
     let seed =
@@ -233,13 +239,19 @@ fn item(scene: &Scene<'_>, area: &AreaFacts, windows: &[SowWindow], outlook: &st
         title: format!("Sow {} on {}", grass.name, area.name),
         places: vec![scene.place_of(&area.key)],
         amounts,
-        urgency: if open_now { Urgency::ThisWeek } else { urgency_of(scene.on, from) },
+        urgency: match (open_now, Yard::days_between(scene.on, by) <= 10) {
+            (true, true) => Urgency::Today,
+            (true, false) => Urgency::ThisWeek,
+            _ => urgency_of(scene.on, from),
+        },
         from: Some(from),
-        by: Some(closes.likely),
+        by: Some(by),
         window: Some(closes),
         window_of: "window closes",        why: format!(
-            "{share:.0} % of it was thin or bare on {seen_on}. The window: {season_words}; likely {} to {}.",
-            opens.likely, closes.likely
+            "{share:.0} % of it was thin or bare on {seen_on}. The window: {season_words}; likely {} to {}.{}",
+            opens.likely,
+            closes.likely,
+            if late { " Half of the years would call it too late by now: sow at once or wait for the next window." } else { "" }
         ),
         findings,
         cautions: vec!["Find and mend the cause first: drainage, shade, grubs, thatch, dry heads. On a slope, hold the seed with straw or a blanket.".to_owned()],

@@ -13,7 +13,7 @@ use serde::Serialize;
 
 use super::Scene;
 use super::delivery::{counted_depth, on_weekday};
-use crate::entry::{AreaFacts, Cover};
+use crate::entry::{AreaFacts, Cover, Sowing};
 use crate::fold::Yard;
 use crate::units::Quantity;
 use crate::weather::{Day, Outlook};
@@ -33,6 +33,9 @@ const KC_PLANTS: f64 = 0.5;
 const ROOT_PLANTS_M: f64 = 0.30;
 /// Depletion fraction of shrubs (common practice: 50–60 %).
 const P_PLANTS: f64 = 0.5;
+/// Depth seedlings root to at first, and days until the stand roots to its full depth (common practice: six to eight weeks).
+const ROOT_SEEDLING_M: f64 = 0.02;
+const ROOTING_DAYS: i64 = 56;
 /// Rain below this share of ET0 wets only leaves (FAO-56 p. 170, from memory).
 const LEAF_RAIN: f64 = 0.2;
 
@@ -66,8 +69,12 @@ pub struct AreaWater {
     pub taw_mm: f64,
     /// Depletion at which stress begins, on a day like the last week's (mm).
     pub raw_mm: f64,
-    /// Depletion (mm).
+    /// Depletion, what was put on or felt today counted (mm).
     pub depletion_mm: f64,
+    /// Water put on today so far, and what the controller's programme puts on today (mm).
+    pub today_mm: f64,
+    /// Nothing was ever written down of this soil or its watering: the figure is a guess.
+    pub guessed: bool,
     /// Crop coefficient in force.
     pub kc: f64,
     /// Grass at rest with cold.
@@ -114,9 +121,20 @@ fn root_zone_of(scene: &Scene<'_>, area: &AreaFacts) -> Option<(RootZone, Plant,
         (Cover::Bed | Cover::Hedge, _) => (Plant::Shrubs, ROOT_PLANTS_M, P_PLANTS),
     };
     let u = scene.units();
-    let root = area.root_m.unwrap_or(usual_root);
+    let grown = area.root_m.unwrap_or(usual_root);
+    let young = scene
+        .yard
+        .last_seeding(&area.key, scene.on)
+        .filter(|s| s.fact.sowing == Sowing::Bare)
+        .map(|s| Yard::days_between(s.on, scene.on))
+        .filter(|days| *days < ROOTING_DAYS);
+    let root = young.map_or(grown, |days| {
+        ROOT_SEEDLING_M.min(grown) + (grown - ROOT_SEEDLING_M).max(0.0) * days as f64 / ROOTING_DAYS as f64
+    });
     let root_value = Value::number("Zr", root, "m");
-    let root_value = if area.root_m.is_some() {
+    let root_value = if let Some(days) = young {
+        root_value.from(format!("sown {days} days ago: roots reach full depth in eight weeks (common practice)"))
+    } else if area.root_m.is_some() {
         root_value.from("measured on a plug")
     } else {
         assumed.push(format!(
@@ -182,7 +200,7 @@ fn crop_coefficient(scene: &Scene<'_>, plant: Plant, date: Date, mean10_c: f64) 
 fn irrigation(scene: &Scene<'_>, area: &str, first: Date, length: usize) -> Vec<f64> {
     let mut depth = vec![0.0; length];
     let at = |date: Date| usize::try_from(Yard::days_between(first, date)).ok().filter(|i| *i < length);
-    for zone in scene.yard.zones_of(area) {
+    for zone in scene.yard.zones_ever.iter().filter(|z| z.areas.iter().any(|a| a == area)) {
         let mut programmes = scene.yard.programmes.iter().filter(|p| p.fact.zone == zone.key).peekable();
         while let Some(programme) = programmes.next() {
             if programme.fact.minutes <= 0.0 {
@@ -206,7 +224,7 @@ fn irrigation(scene: &Scene<'_>, area: &str, first: Date, length: usize) -> Vec<
         let Some(i) = at(watering.on) else { continue };
         match (&watering.fact.zone, watering.fact.minutes, &watering.fact.area, watering.fact.depth_mm) {
             (Some(z), Some(minutes), _, _) => {
-                if let Some(zone) = scene.yard.zone(z)
+                if let Some(zone) = scene.yard.zones_ever.iter().find(|x| &x.key == z)
                     && zone.areas.iter().any(|a| a == area)
                 {
                     depth[i] += counted_depth(scene, zone, minutes);
@@ -259,7 +277,8 @@ fn balance_of(scene: &Scene<'_>, area: &AreaFacts, days: &[Day]) -> Option<AreaW
     let lead = days.len().saturating_sub(usize::try_from(LOOK_BACK_DAYS).unwrap_or(0));
     let first = days.get(lead)?.date;
     let taw = root_zone.taw().get();
-    let given = irrigation(scene, &area.key, first, days.len() - lead);
+    // One more than the days of the balance: the last is today.
+    let given = irrigation(scene, &area.key, first, days.len() - lead + 1);
     let mut seen = scene.yard.soil_water.iter().filter(|s| s.fact.area == area.key && s.on >= first).peekable();
     let (mut start, mut origin, mut known) = (0.0, format!("assumed full on {first}"), false);
     let mut depletion = start;
@@ -307,7 +326,24 @@ fn balance_of(scene: &Scene<'_>, area: &AreaFacts, days: &[Day]) -> Option<AreaW
             });
         }
     }
-    if !known {
+    let ever_watered = given.iter().any(|mm| *mm > 0.0);
+    let evening = depletion;
+    let today_mm = given.last().copied().unwrap_or(0.0);
+    let today_rain = scene.yard.rain.get(&scene.on).copied().unwrap_or(0.0);
+    depletion = (depletion - today_mm - today_rain).max(0.0);
+    if let Some(told) = seen.rfind(|s| s.on == scene.on) {
+        depletion = taw * told.fact.depleted;
+        known = true;
+    }
+    let guessed = !known && !ever_watered;
+    if guessed {
+        // Half of what may be used before stress: neither soaked nor dry. Better than either, and said to be a guess.
+        depletion = (depletion.min(taw * root_zone.depletion_fraction().get())) / 2.0;
+        assumed.push(format!(
+            "{}: soil half used, since nothing was ever written down of it; feel it at root depth and log it",
+            area.name
+        ));
+    } else if !known {
         assumed.push(format!(
             "{}: soil full on {first} (nothing recorded since); feel the soil at root depth and log it",
             area.name
@@ -343,8 +379,30 @@ fn balance_of(scene: &Scene<'_>, area: &AreaFacts, days: &[Day]) -> Option<AreaW
             Value::number("drainage", tally.drained, "mm"),
             kc_value,
         ],
-        Value::number("depletion", depletion, "mm"),
+        Value::number("depletion", evening, "mm"),
     ));
+    if guessed {
+        working.push(Step::new(
+            "a guess until the soil is felt",
+            "half of what may be used before stress, since nothing is written down of this soil or its watering",
+            vec![
+                Value::number("reckoned from a full soil", evening, "mm")
+                    .assumed("feel the soil at root depth and log it"),
+            ],
+            Value::number("depletion", depletion, "mm"),
+        ));
+    } else if (depletion - evening).abs() > 1e-9 {
+        working.push(Step::new(
+            "today so far",
+            "yesterday's depletion − today's watering and programme − today's gauge, or what was felt today",
+            vec![
+                Value::number("yesterday", evening, "mm"),
+                Value::number("watering", today_mm, "mm").from("daybook and programme"),
+                Value::number("rain", today_rain, "mm").from("your gauge"),
+            ],
+            Value::number("depletion", depletion, "mm"),
+        ));
+    }
     working.push(Step::new(
         "depletion at which stress begins",
         "RAW = p × TAW, p moved by the day's use (FAO-56 eq. 83, Table 22 note)",
@@ -361,6 +419,8 @@ fn balance_of(scene: &Scene<'_>, area: &AreaFacts, days: &[Day]) -> Option<AreaW
         taw_mm: taw,
         raw_mm: raw,
         depletion_mm: depletion,
+        today_mm,
+        guessed,
         kc,
         resting,
         history,
@@ -395,7 +455,8 @@ pub(super) fn days_to_stress(scene: &Scene<'_>, area: &AreaWater, outlook: &Outl
                     },
                 );
                 depletion = step.depletion.get();
-                if depletion >= step.raw.get() {
+                // Stress within the first half of the day calls for water that morning; later than that can wait a night.
+                if depletion - step.eta.get() / 2.0 >= step.raw.get() {
                     return Some(i as i64);
                 }
             }

@@ -11,13 +11,15 @@ use super::seed_water::{seed_plan, seed_water};
 use super::soil::{AreaWater, days_to_stress};
 use super::water_day::WaterDay;
 use super::{Item, Job, LogAs, Scene, Urgency, Where, Window, urgency_of, window_of};
-use crate::entry::ZoneFacts;
+use crate::entry::{SystemState, ZoneFacts};
 use crate::fold::Yard;
 use crate::units::{Quantity, significant};
 use crate::weather::Outlook;
 
-/// A night below this asks for watering by day (common practice).
-const FROST_NIGHT_C: f64 = 1.0;
+/// Days ahead a zone's stress is looked for.
+const STRESS_HORIZON_DAYS: i64 = 60;
+/// Share of years with frost on this night from which sprinklers stay off.
+const FROST_SHARE: f64 = 0.5;
 /// Least watering worth starting a zone for (mm).
 const LEAST_RUN_MM: f64 = 3.0;
 
@@ -76,6 +78,8 @@ pub struct ZoneWater {
     pub window: Option<Window>,
     /// Why.
     pub why: String,
+    /// The soil's state is a guess: feel it before running anything.
+    pub guessed: bool,
     /// Something the watering rules make worse.
     pub caution: Option<String>,
     /// What was assumed.
@@ -112,6 +116,7 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
         water_on: None,
         window: None,
         why: String::new(),
+        guessed: false,
         caution: None,
         assumed: Vec::new(),
         working: Vec::new(),
@@ -135,24 +140,30 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
     }
     let served: Vec<&AreaWater> = areas.iter().filter(|a| zone.areas.contains(&a.key)).collect();
     let rules = scene.yard.water_rules.as_ref();
+    if let Some(why) = closed_for_winter(scene) {
+        plan.state = ZoneState::Rest;
+        plan.why = why;
+        return plan;
+    }
     // New seed goes before everything else.
     let seed = zone.areas.iter().filter_map(|a| seed_water(scene, a).map(|s| (a, s))).min_by_key(|(_, s)| s.days);
     if let Some((area_key, seed)) = seed {
         seed_plan(scene, zone, &mut plan, area_key, &seed, rate, rate_value);
         return plan;
     }
-    let Some(governing) =
-        served.iter().max_by(|a, b| (a.depletion_mm - a.raw_mm).total_cmp(&(b.depletion_mm - b.raw_mm)))
-    else {
+    // A resting area asks for nothing, however dry it is.
+    let thirst = |a: &AreaWater| if a.resting { f64::NEG_INFINITY } else { a.depletion_mm - a.raw_mm };
+    let Some(governing) = served.iter().max_by(|a, b| thirst(a).total_cmp(&thirst(b))) else {
         plan.why = "none of its areas holds plants Toft knows".to_owned();
         return plan;
     };
     plan.governing = Some(scene.place_of(&governing.key));
+    plan.guessed = governing.guessed;
     plan.assumed.extend(governing.assumed.iter().cloned());
     plan.working.extend(governing.working.iter().cloned());
     let to_stress = days_to_stress(scene, governing, outlook);
     let dry = to_stress.iter().filter(|d| d.is_some()).count();
-    plan.window = window_of(scene.on, to_stress.clone());
+    plan.window = window_of(scene.on, to_stress.clone(), STRESS_HORIZON_DAYS);
     let likely = {
         let mut sorted: Vec<i64> = to_stress.iter().map(|d| d.unwrap_or(i64::MAX)).collect();
         sorted.sort_unstable();
@@ -178,7 +189,10 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
         return plan;
     };
     let due = scene.on.checked_add(Span::new().days(due_in)).unwrap_or(scene.on);
-    let mut water_on = due;
+    // Too little to start a zone for today, and frost at night, both wait for another day before the rules are asked.
+    let frost = frost_night(scene, outlook);
+    let mut water_on =
+        if due == scene.on && (plan.need_mm < LEAST_RUN_MM || frost) { due.tomorrow().unwrap_or(due) } else { due };
     while water_on > scene.on && !allowed(rules, water_on) {
         water_on = water_on.yesterday().unwrap_or(scene.on);
     }
@@ -191,9 +205,6 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
         plan.caution = Some(format!(
             "the watering rules allow {water_on} at the earliest; stress begins about {due}. Ask for an exemption or water a little by hand"
         ));
-    }
-    if water_on == scene.on && plan.need_mm < LEAST_RUN_MM {
-        water_on = water_on.tomorrow().unwrap_or(water_on);
     }
     plan.water_on = Some(water_on);
     plan.state = if water_on == scene.on { ZoneState::RunToday } else { ZoneState::Wait };
@@ -211,11 +222,15 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
         let expected = use_mm.get(use_mm.len() / 2).copied().unwrap_or(0.0);
         (governing.depletion_mm + expected).clamp(LEAST_RUN_MM.min(governing.taw_mm), governing.taw_mm)
     };
+    // Several zones on one area bring its water together.
+    let sharers = scene.yard.zones_of(&governing.key).count().max(1) as f64;
+    let need = need / sharers;
     plan.need_mm = need;
-    if plan.state == ZoneState::RunToday && scene.weather.day(scene.yesterday()).tmin_c < FROST_NIGHT_C {
-        plan.caution.get_or_insert_with(|| {
-            "it froze, or nearly, last night: run it by day, when the air is well above freezing, and only if the system is open for the season".to_owned()
-        });
+    if frost && due == scene.on {
+        plan.caution = Some(
+            "frost is likely at night: no sprinklers until the nights are milder; a little by hand at midday if it wilts"
+                .to_owned(),
+        );
     }
     run_it(scene, zone, &mut plan, governing, need, rate, rate_value);
     plan.why = match plan.state {
@@ -223,6 +238,26 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
         _ => format!("{state_words}: likely reached on {due}."),
     };
     plan
+}
+
+/// Frost tonight or last night: half of the years and more have it, or it froze yesterday.
+fn frost_night(scene: &Scene<'_>, outlook: &Outlook<'_>) -> bool {
+    let freezing = outlook.years.iter().filter(|y| y.first().is_some_and(|d| d.tmin_c <= 0.0)).count() as f64;
+    freezing >= FROST_SHARE * outlook.years.len().max(1) as f64 || scene.weather.day(scene.yesterday()).tmin_c <= 0.0
+}
+
+/// Why the system is shut, if it is: by the daybook, or because a hard freeze has come and nobody opened it since.
+fn closed_for_winter(scene: &Scene<'_>) -> Option<String> {
+    if let Some(last) = &scene.yard.sprinklers {
+        if last.fact.state == SystemState::Shut {
+            return Some(format!("The sprinklers were shut for the winter on {}.", last.on));
+        }
+        if Yard::days_between(last.on, scene.on) < 150 {
+            return None;
+        }
+    }
+    let freeze = super::system::hard_freeze_since_summer(scene)?;
+    Some(format!("A hard freeze came on {freeze}: sprinklers stay shut until they are opened in spring (log it)."))
 }
 
 fn day_words(on: Date, due: Date) -> String {
@@ -335,20 +370,40 @@ pub fn items(scene: &Scene<'_>, zones: &[ZoneWater], day: Option<&WaterDay>) -> 
         log: list
             .iter()
             .map(|z| {
-                let minutes = if z.runs_a_day > 1 { String::new() } else { significant(z.minutes, 3) };
+                // What runs today by the plan of the morning, where the hours cut it short.
+                let scheduled: f64 = day
+                    .map(|d| d.runs.iter().filter(|r| r.zone == z.key).map(|r| r.minutes).sum())
+                    .filter(|m: &f64| *m > 0.0 && z.state == ZoneState::RunToday)
+                    .unwrap_or(z.minutes);
+                let minutes = significant(scheduled, 3);
                 LogAs::new(format!("Log {}", z.name), "watered", &[("zone", z.key.clone()), ("minutes", minutes)])
             })
             .collect(),
     };
-    let grown: Vec<&ZoneWater> = today.iter().copied().filter(|z| z.state == ZoneState::RunToday).collect();
+    let guessed: Vec<&ZoneWater> =
+        today.iter().copied().filter(|z| z.state == ZoneState::RunToday && z.guessed).collect();
+    if !guessed.is_empty() {
+        let names = guessed.iter().map(|z| z.name.as_str()).collect::<Vec<_>>().join(", ");
+        let why = format!(
+            "Nothing was ever written down of the soil under {names}. If a screwdriver finds it dry at root depth, run as below; else log what you felt."
+        );
+        let mut item =
+            collect(&guessed, format!("Feel the soil before watering: {names}"), Urgency::ThisWeek, None, why);
+        item.log.extend(guessed.iter().filter_map(|z| z.governing.as_ref()).map(|area| {
+            LogAs::new(format!("Log the soil of {}", area.name), "soil-water", &[("area", area.key.clone())])
+        }));
+        out.push(item);
+    }
+    let grown: Vec<&ZoneWater> =
+        today.iter().copied().filter(|z| z.state == ZoneState::RunToday && !z.guessed).collect();
     if !grown.is_empty() {
         let title = match (grown.as_slice(), day) {
             ([one], _) => format!("Run {} for {}", one.name, run_words(one)),
             (many, Some(day)) if day.left_over.is_empty() => {
-                format!("Run {} zones, starting at {}", many.len(), day.start_words())
+                format!("Run {} zones in the next watering hours, from {}", many.len(), day.start_words())
             }
             (many, Some(day)) => {
-                format!("Run {} zones as far as the hours allow, starting at {}", many.len(), day.start_words())
+                format!("Run {} zones as far as the watering hours allow, from {}", many.len(), day.start_words())
             }
             (many, None) => format!("Run {} zones", many.len()),
         };

@@ -64,7 +64,8 @@ const USUAL_HOURS: (f64, f64) = (120.0, 480.0);
 /// The driest zones come first into the day; a zone that no longer fits is left over. Not an optimum: each moment starts the
 /// zone that is ready and has most cycles to go.
 pub fn lay_out(scene: &Scene<'_>, zones: &[ZoneWater]) -> Option<WaterDay> {
-    let mut due: Vec<&ZoneWater> = zones.iter().filter(|z| z.state == ZoneState::RunToday && z.minutes > 0.0).collect();
+    let mut due: Vec<&ZoneWater> =
+        zones.iter().filter(|z| z.state == ZoneState::RunToday && z.minutes > 0.0 && !z.guessed).collect();
     if due.is_empty() {
         return None;
     }
@@ -81,8 +82,13 @@ pub fn lay_out(scene: &Scene<'_>, zones: &[ZoneWater]) -> Option<WaterDay> {
         let whole = Turn { zone, cycles: zone.cycles, minutes: zone.minutes_per_cycle };
         // All of it, else the most cycles that fit, else what time is left in one run.
         let fewer = (1..zone.cycles).rev().map(|cycles| Turn { cycles, ..whole });
-        let rest = Turn { cycles: 1, minutes: (allowed - laid.1).min(zone.minutes_per_cycle), ..whole };
-        let fits = std::iter::once(whole).chain(fewer).chain(std::iter::once(rest)).find_map(|turn| {
+        let busy: f64 = chosen.iter().map(|t| f64::from(t.cycles) * t.minutes).sum();
+        let most = (allowed - busy).min(zone.minutes_per_cycle);
+        let rest = (0..200)
+            .map(|k| most - 5.0 * f64::from(k))
+            .take_while(|m| *m >= LEAST_PART_MIN)
+            .map(|minutes| Turn { cycles: 1, minutes, ..whole });
+        let fits = std::iter::once(whole).chain(fewer).chain(rest).find_map(|turn| {
             let mut with = chosen.clone();
             with.push(turn);
             let laid = sequence(&with);

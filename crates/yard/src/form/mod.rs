@@ -82,6 +82,10 @@ const fn field(name: &'static str, label: &'static str, ask: Ask, required: bool
 }
 
 const CHEMICAL: &str = "The label on the container is the law. Gloves, long sleeves, goggles when pouring; keep children and pets off until dry; keep away from water and wells. Poison line (US): 1-800-222-1222.";
+/// Blow-out limits: several home guides, as collected in the trade (50 psi on polyethylene, 80 psi on rigid PVC).
+const SPRINKLERS: &str = "Opening: fill slowly, main a quarter open, to spare the pipes. Shutting: main and power off first; if you blow out, eye protection, never over 80 psi on rigid PVC or 50 psi on polyethylene, never through the backflow assembly, never stand over a head, stop when only mist comes. Backflow tests are for a licensed tester.";
+const ELECTRIC: &str =
+    "Only the 24 V side is yours to open, power off first; 120 V work is for a licensed electrician.";
 const DIG: &str = "Before digging, have buried lines marked. Water off and power off before opening anything; 120 V work is for a licensed electrician.";
 
 const APPLIED: &[Field] = &[
@@ -92,7 +96,7 @@ const APPLIED: &[Field] = &[
         "Product on the ground",
         Ask::Measure(Quantity::Dose),
         true,
-        "weight of product, not of the ingredient",
+        "of product, not of ingredient; a bare number is a weight for granules, fl oz/1000 sq ft (mL/m²) for liquids",
     ),
     field("wind", "Wind", Ask::Measure(Quantity::Speed), false, ""),
     field("air", "Air temperature", Ask::Measure(Quantity::Temperature), false, ""),
@@ -232,7 +236,16 @@ pub const FORMS: &[FormSpec] = &[
             field("minutes", "Minutes each run", Ask::Number("min"), true, "0 = off"),
             field("weekdays", "On", Ask::Weekdays, false, "none ticked = every day"),
         ],
-        caution: "",
+        caution: ELECTRIC,
+    },
+    FormSpec {
+        kind: "sprinklers",
+        title: "Sprinklers opened or shut",
+        fields: &[
+            field("state", "They were", Ask::Choice(&["opened", "shut"]), true, "for the season, or for the winter"),
+            field("remark", "What was found", Ask::Line, false, "zone by zone"),
+        ],
+        caution: SPRINKLERS,
     },
     FormSpec {
         kind: "area",
@@ -269,7 +282,7 @@ pub const FORMS: &[FormSpec] = &[
             field("du", "Evenness, measured", Ask::Number("0–1"), false, "lowest quarter ÷ mean of the cans"),
             field("retired", "This zone is no more", Ask::Tick, false, ""),
         ],
-        caution: "",
+        caution: ELECTRIC,
     },
     FormSpec {
         kind: "water-rules",

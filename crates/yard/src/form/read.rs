@@ -7,11 +7,11 @@ use super::{FORMS, Typed, form};
 use crate::check_entry::Fault;
 use crate::entry::{
     Applied, AreaFacts, Body, Bought, Cover, Form, LabelLimits, Mowed, Note, Parity, Planned, ProductFacts, Programme,
-    RainGauge, Repaired, Scouted, Seeded, SoilWaterSeen, Sowing, Strength, WaterRules, Watered, Work, YardFacts,
-    ZoneFacts,
+    RainGauge, Repaired, Scouted, Seeded, SoilWaterSeen, Sowing, Sprinklers, Strength, SystemState, WaterRules,
+    Watered, Work, YardFacts, ZoneFacts,
 };
 use crate::fold::Yard;
-use crate::units::{Quantity, Units};
+use crate::units::{ML_PER_FLUID_OUNCE, Quantity, Units};
 use crate::weather_day::Place;
 
 struct Reader<'a> {
@@ -94,10 +94,23 @@ impl Reader<'_> {
 
     fn clock(&mut self, name: &str) -> Time {
         let raw = self.words(name);
-        let mut parts = raw.splitn(2, ':');
+        let lower = raw.to_lowercase();
+        let (digits, afternoon) = match (lower.strip_suffix("pm"), lower.strip_suffix("am")) {
+            (Some(d), _) => (d.trim(), Some(true)),
+            (_, Some(d)) => (d.trim(), Some(false)),
+            _ => (lower.trim(), None),
+        };
+        let mut parts = digits.splitn(2, ':');
         let hour = parts.next().and_then(|h| h.trim().parse::<i8>().ok());
+        let hour = match (hour, afternoon) {
+            (Some(12), Some(false)) => Some(0),
+            (Some(h), Some(true)) if h < 12 => Some(h + 12),
+            (Some(h), Some(_)) if h > 12 => None,
+            (h, _) => h,
+        };
+        // A browser may add seconds; they must be nothing.
         let minute =
-            parts.next().map_or(Some(0), |m| m.trim().get(..2.min(m.trim().len())).and_then(|m| m.parse::<i8>().ok()));
+            parts.next().map_or(Some(0), |m| m.trim().strip_suffix(":00").unwrap_or(m.trim()).parse::<i8>().ok());
         match (hour, minute) {
             (Some(h), Some(m)) if (0..24).contains(&h) && (0..60).contains(&m) => Time::constant(h, m, 0, 0),
             _ => {
@@ -214,6 +227,20 @@ pub fn measure(raw: &str, quantity: Quantity, units: Units) -> Result<f64, Strin
         (Quantity::Dose, "kg/ha") => n / 10.0,
         (Quantity::Dose, "lb/1000sqft" | "lb/1000ft2" | "lb/k" | "lb/m") => us(Quantity::Dose),
         (Quantity::Dose, "lb/acre" | "lb/a") => n * reckon::units::factor::G_M2_PER_LB_ACRE,
+        (Quantity::DoseLiquid, "ml/m2") => n,
+        (Quantity::DoseLiquid, "ml/100m2") => n / 100.0,
+        (Quantity::DoseLiquid, "l/ha") => n / 10.0,
+        (Quantity::DoseLiquid, "floz/1000sqft" | "floz/1000ft2" | "oz/1000sqft") => us(Quantity::DoseLiquid),
+        (Quantity::DoseLiquid, "pt/acre" | "pt/a") => {
+            n * 16.0 * ML_PER_FLUID_OUNCE / reckon::units::factor::M2_PER_ACRE
+        }
+        (Quantity::DoseLiquid, "floz/acre" | "floz/a") => n * ML_PER_FLUID_OUNCE / reckon::units::factor::M2_PER_ACRE,
+        (Quantity::VolumeProduct, "l") => n,
+        (Quantity::VolumeProduct, "ml") => n / 1000.0,
+        (Quantity::VolumeProduct, "floz") => us(Quantity::VolumeProduct),
+        (Quantity::VolumeProduct, "qt") => n * 32.0 * ML_PER_FLUID_OUNCE / 1000.0,
+        (Quantity::VolumeProduct, "pt") => n * 16.0 * ML_PER_FLUID_OUNCE / 1000.0,
+        (Quantity::VolumeProduct, "gal") => n * reckon::units::factor::L_PER_GALLON,
         (Quantity::Mass, "kg") => n,
         (Quantity::Mass, "g") => n / 1000.0,
         (Quantity::Mass, "lb" | "lbs") => us(Quantity::Mass),
@@ -226,7 +253,7 @@ pub fn measure(raw: &str, quantity: Quantity, units: Units) -> Result<f64, Strin
         (Quantity::Speed, "km/h") => n / 3.6,
         _ => {
             return Err(format!(
-                "the unit in “{raw}” is not one Toft knows here; write it in {}",
+                "the unit in “{raw}” is not one Toft knows here; write it like “12 {}”",
                 units.symbol(quantity)
             ));
         }
@@ -280,7 +307,9 @@ pub fn body_from(kind: &str, typed: &Typed, yard: &Yard, _almanac: &Almanac) -> 
     }
     for f in spec.fields.iter().filter(|f| f.required) {
         if r.raw(f.name).is_none() {
-            r.fault(f.name, format!("{} is missing ({})", f.name, f.label.to_lowercase()));
+            let label = f.label.to_lowercase();
+            let more = if label == f.name { String::new() } else { format!(" ({label})") };
+            r.fault(f.name, format!("{} is missing{more}", f.name));
         }
     }
     let body = read_body(kind, &mut r, yard);
@@ -291,11 +320,13 @@ fn key_for(r: &Reader<'_>) -> String {
     r.words_maybe("key").unwrap_or_else(|| key_of(&r.words("name")))
 }
 
-fn read_applied(r: &mut Reader<'_>) -> Applied {
+fn read_applied(r: &mut Reader<'_>, yard: &Yard) -> Applied {
+    let product = r.words("product");
+    let quantity = yard.product(&product).map_or(Quantity::Dose, ProductFacts::dose_quantity);
     Applied {
         areas: r.list("areas"),
-        product: r.words("product"),
-        rate_g_m2: r.measure("rate", Quantity::Dose),
+        product,
+        rate_g_m2: r.measure("rate", quantity),
         wind_ms: r.measure_maybe("wind", Quantity::Speed),
         air_c: r.measure_maybe("air", Quantity::Temperature),
         rain_in_hours: r.number_maybe("rain_in_hours"),
@@ -329,9 +360,9 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
             depth_mm: r.measure_maybe("depth", Quantity::Depth),
         }),
         "rain" => Body::Rain(RainGauge { depth_mm: r.measure("depth", Quantity::Depth) }),
-        "applied" => Body::Applied(read_applied(r)),
+        "applied" => Body::Applied(read_applied(r, yard)),
         "seeded" => Body::Seeded(read_seeded(r)),
-        "plan-apply" => Body::Planned(Planned { work: Work::Apply(read_applied(r)) }),
+        "plan-apply" => Body::Planned(Planned { work: Work::Apply(read_applied(r, yard)) }),
         "plan-sow" => Body::Planned(Planned { work: Work::Sow(read_seeded(r)) }),
         "scouted" => Body::Scouted(Scouted {
             area: r.words("area"),
@@ -354,25 +385,35 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
             amount: r.words("amount"),
             cost: r.number_maybe("cost"),
         }),
-        "product" => Body::Product(ProductFacts {
-            key: key_for(r),
-            name: r.words("name"),
-            form: r.choice::<Form>("form"),
-            n_pct: r.number_maybe("n").unwrap_or(0.0),
-            p2o5_pct: r.number_maybe("p2o5").unwrap_or(0.0),
-            k2o_pct: r.number_maybe("k2o").unwrap_or(0.0),
-            slow_n_pct: r.number_maybe("slow").unwrap_or(0.0),
-            actives: r.actives("actives"),
-            label: LabelLimits {
-                rate_max_g_m2: r.measure_maybe("label_rate_max", Quantity::Dose),
-                seed_wait_days: r.number_maybe("label_seed_wait"),
-                interval_days: r.number_maybe("label_interval"),
-                active_yearly_max_g_m2: r.measure_maybe("label_active_year", Quantity::Dose),
-                rain_free_hours: r.number_maybe("label_rain_free"),
-                water_in_mm: r.measure_maybe("label_water_in", Quantity::Depth),
-            },
-            pack_kg: r.measure_maybe("pack", Quantity::Mass),
-        }),
+        "sprinklers" => {
+            Body::Sprinklers(Sprinklers { state: r.choice::<SystemState>("state"), remark: r.words("remark") })
+        }
+        "product" => {
+            let form = r.choice::<Form>("form");
+            let (dose, pack) = match form {
+                Form::Granule => (Quantity::Dose, Quantity::Mass),
+                Form::Liquid => (Quantity::DoseLiquid, Quantity::VolumeProduct),
+            };
+            Body::Product(ProductFacts {
+                key: key_for(r),
+                name: r.words("name"),
+                form,
+                n_pct: r.number_maybe("n").unwrap_or(0.0),
+                p2o5_pct: r.number_maybe("p2o5").unwrap_or(0.0),
+                k2o_pct: r.number_maybe("k2o").unwrap_or(0.0),
+                slow_n_pct: r.number_maybe("slow").unwrap_or(0.0),
+                actives: r.actives("actives"),
+                label: LabelLimits {
+                    rate_max_g_m2: r.measure_maybe("label_rate_max", dose),
+                    seed_wait_days: r.number_maybe("label_seed_wait"),
+                    interval_days: r.number_maybe("label_interval"),
+                    active_yearly_max_g_m2: r.measure_maybe("label_active_year", Quantity::Dose),
+                    rain_free_hours: r.number_maybe("label_rain_free"),
+                    water_in_mm: r.measure_maybe("label_water_in", Quantity::Depth),
+                },
+                pack_kg: r.measure_maybe("pack", pack),
+            })
+        }
         "programme" => Body::Programme(Programme {
             zone: r.words("zone"),
             minutes: r.number("minutes"),

@@ -2,10 +2,12 @@
 
 use super::Typed;
 use crate::entry::{Applied, Body, Seeded, Work};
-use crate::units::{Quantity, Units};
+use crate::fold::Yard;
+use crate::units::Quantity;
 
 /// The words a form would hold for an existing body, in the user's units: what a correction starts from.
-pub fn typed_from(body: &Body, units: Units) -> Option<(&'static str, Typed)> {
+pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
+    let units = yard.units();
     let mut t = Typed::new();
     let mut put = |name: &str, value: String| {
         if !value.is_empty() {
@@ -24,7 +26,8 @@ pub fn typed_from(body: &Body, units: Units) -> Option<(&'static str, Typed)> {
     let applied = |put: &mut dyn FnMut(&str, String), a: &Applied| {
         put("areas", a.areas.join(","));
         put("product", a.product.clone());
-        put("rate", show(Quantity::Dose, a.rate_g_m2));
+        let quantity = yard.product(&a.product).map_or(Quantity::Dose, |p| p.dose_quantity());
+        put("rate", show(quantity, a.rate_g_m2));
         put("wind", measure(Quantity::Speed, a.wind_ms));
         put("air", measure(Quantity::Temperature, a.air_c));
         put("rain_in_hours", num(a.rain_in_hours));
@@ -114,14 +117,19 @@ pub fn typed_from(body: &Body, units: Units) -> Option<(&'static str, Typed)> {
                 put(name, if v > 0.0 { v.to_string() } else { String::new() });
             }
             put("actives", p.actives.iter().map(|s| format!("{} {}", s.active, s.pct)).collect::<Vec<_>>().join(", "));
-            put("pack", measure(Quantity::Mass, p.pack_kg));
-            put("label_rate_max", measure(Quantity::Dose, p.label.rate_max_g_m2));
+            put("pack", measure(p.amount_quantity(), p.pack_kg));
+            put("label_rate_max", measure(p.dose_quantity(), p.label.rate_max_g_m2));
             put("label_active_year", measure(Quantity::Dose, p.label.active_yearly_max_g_m2));
             put("label_interval", num(p.label.interval_days));
             put("label_seed_wait", num(p.label.seed_wait_days));
             put("label_rain_free", num(p.label.rain_free_hours));
             put("label_water_in", measure(Quantity::Depth, p.label.water_in_mm));
             "product"
+        }
+        Body::Sprinklers(s) => {
+            put("state", word(&s.state));
+            put("remark", s.remark.clone());
+            "sprinklers"
         }
         Body::Programme(p) => {
             put("zone", p.zone.clone());

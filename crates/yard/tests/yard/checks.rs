@@ -34,8 +34,12 @@ fn findings(lines: &str, plan: &str, on: Date, today: Date) -> Vec<Finding> {
     let yard = fold(&all[..all.len() - 1], today);
     let weather = champion();
     let scene = Scene { yard: &yard, weather: &weather, almanac: Almanac::embedded(), on: today };
-    let Body::Planned(p) = &plan.body else { panic!("not a plan") };
-    match &p.work {
+    let work = match &plan.body {
+        Body::Planned(p) => p.work.clone(),
+        Body::Applied(a) => Work::Apply(a.clone()),
+        other => panic!("no work: {other:?}"),
+    };
+    match &work {
         Work::Apply(a) => check_application(&scene, a, on, None),
         Work::Sow(s) => check_sowing(&scene, s, on, None),
     }
@@ -167,8 +171,12 @@ fn wind() {
     assert!(has(&spray(5.0), Level::Stop, "wind"));
     assert!(has(&spray(4.0), Level::Caution, "wind"));
     assert!(!spray(2.5).iter().any(|f| f.rule == "wind"));
-    let granule = findings("", "plan-apply areas=blue product=prodiamine rate=12 wind=5", MAY, MAY);
-    assert!(!granule.iter().any(|f| f.rule == "wind"), "{granule:?}");
+    // Granules: care above 10 mph, stop above 15.
+    let granule =
+        |w: f64| findings("", &format!("plan-apply areas=blue product=prodiamine rate=12 wind={w}"), MAY, MAY);
+    assert!(has(&granule(5.0), Level::Caution, "wind"));
+    assert!(has(&granule(7.0), Level::Stop, "wind"));
+    assert!(!granule(4.0).iter().any(|f| f.rule == "wind"));
 }
 
 /// A three-way label stops at 90 °F (text of a 2,4-D, MCPP and dicamba label).
@@ -204,6 +212,115 @@ fn bloom() {
 fn frozen() {
     let january = findings("", "plan-apply areas=blue product=urea rate=5", date(2017, 1, 10), date(2017, 1, 10));
     assert!(has(&january, Level::Stop, "frozen"), "{january:?}");
+}
+
+/// The label typed counts even when nothing else is known of the product.
+#[test]
+fn a_label_alone_is_enough() {
+    let product = "2016-01-02 product name=mystery form=liquid label_interval=30 label_seed_wait=90 label_rain_free=24 label_water_in=13\n";
+    let before = format!(
+        "{product}2017-05-10 applied areas=blue product=mystery rate=2\n2017-05-20 plan-sow area=blue grass=kbg rate=10"
+    );
+    let found = findings(&before, "plan-apply areas=blue product=mystery rate=2 wind=8 rain_in_hours=1", MAY, MAY);
+    for rule in ["interval", "seed-wait", "wind", "rain"] {
+        assert!(has(&found, Level::Stop, rule), "{rule}: {found:?}");
+    }
+    let sow = findings(
+        &format!("{product}2017-05-10 applied areas=blue product=mystery rate=2"),
+        "plan-sow area=blue grass=kbg rate=10",
+        MAY,
+        MAY,
+    );
+    assert!(has(&sow, Level::Stop, "seed-wait"), "{sow:?}");
+    let hard = findings("", "plan-apply areas=drive product=urea rate=5", MAY, MAY);
+    assert!(has(&hard, Level::Stop, "site"), "{hard:?}");
+}
+
+/// What went down is judged by the bag of its day: describing the product anew changes nothing that lies before.
+#[test]
+fn a_new_bag_does_not_rewrite_the_past() {
+    let lines = "2017-03-01 applied areas=blue product=labelled rate=12
+2017-05-01 product name=labelled actives=\"prodiamine 0.1\" label_active_year=0.06";
+    let found = findings(lines, "plan-apply areas=blue product=labelled rate=12", MAY, MAY);
+    assert!(has(&found, Level::Stop, "yearly-maximum"), "0.0576 + 0.012 is over 0.06: {found:?}");
+}
+
+/// A label that was in force for the year's first application still binds the second, under whatever name it is sold.
+#[test]
+fn another_products_label_still_binds() {
+    let lines = "2017-02-01 applied areas=blue product=labelled rate=10.4";
+    let year = findings(lines, "plan-apply areas=blue product=prodiamine rate=10.4", MAY, MAY);
+    assert!(has(&year, Level::Stop, "yearly-maximum"), "0.0998 is over the label's 0.06: {year:?}");
+    let soon = findings(
+        "2017-04-01 applied areas=blue product=labelled rate=1",
+        "plan-apply areas=blue product=prodiamine rate=1",
+        MAY,
+        MAY,
+    );
+    assert!(has(&soon, Level::Stop, "interval"), "44 of the label's 60 days: {soon:?}");
+}
+
+/// Slow nitrogen has its limit too (turf tables: coated up to 2.0 lb/1000 sq ft, from memory), and so has ground that is frozen for
+/// any product.
+#[test]
+fn slow_nitrogen_and_frozen_ground() {
+    let slow = "2016-01-02 product name=coated n=24 slow=60";
+    let dose = |rate: f64| findings(slow, &format!("plan-apply areas=blue product=coated rate={rate}"), MAY, MAY);
+    assert!(has(&dose(100.0), Level::Stop, "rate"), "24 g N/m²");
+    assert!(has(&dose(30.0), Level::Caution, "rate"), "7.2 g N/m²");
+    assert!(!dose(20.0).iter().any(|f| f.rule == "rate"), "4.8 g N/m²");
+    let january =
+        findings("", "plan-apply areas=blue product=prodiamine rate=12", date(2017, 1, 10), date(2017, 1, 10));
+    assert!(has(&january, Level::Stop, "frozen"), "{january:?}");
+}
+
+/// Phosphate on a grown lawn asks for a soil test; beside a sowing it does not (Minnesota and Michigan phosphorus rules).
+#[test]
+fn phosphate() {
+    let starter = "2016-01-02 product name=starter n=18 p2o5=24 slow=20";
+    let grown = findings(starter, "plan-apply areas=blue product=starter rate=20", MAY, MAY);
+    assert!(has(&grown, Level::Caution, "phosphate"), "{grown:?}");
+    let sown = findings(
+        &format!("{starter}\n2017-05-10 seeded area=blue grass=kbg rate=10"),
+        "plan-apply areas=blue product=starter rate=20",
+        MAY,
+        MAY,
+    );
+    assert!(!sown.iter().any(|f| f.rule == "phosphate"), "{sown:?}");
+}
+
+/// A figure far beyond any usual rate is a slip, and is stopped though no published limit is at hand.
+#[test]
+fn a_slip_of_the_pen_is_stopped() {
+    let found = findings("", "plan-apply areas=blue product=prodiamine rate=1200", MAY, MAY);
+    assert!(has(&found, Level::Stop, "slip"), "{found:?}");
+}
+
+/// An application written down late is judged against the seed that was sown since.
+#[test]
+fn a_late_entry_sees_the_seed() {
+    let lines = "2017-05-01 seeded area=blue grass=kbg rate=10";
+    let found = findings(lines, "applied areas=blue product=prodiamine rate=12", date(2017, 4, 20), MAY);
+    let stop = found.iter().find(|f| f.rule == "seed-wait");
+    assert!(stop.is_some_and(|f| f.level == Level::Stop && f.message.contains("11 days")), "{found:?}");
+}
+
+/// Doing what was planned is not held against the plan itself.
+#[test]
+fn a_plan_does_not_stop_itself() {
+    let plan = "2017-05-15 plan-apply areas=blue product=labelled rate=5";
+    let found = findings(plan, "applied areas=blue product=labelled rate=5", MAY, MAY);
+    assert!(!found.iter().any(|f| f.level == Level::Stop), "{found:?}");
+}
+
+/// The Caution of a wait names its own figure, not the trial behind the Stop.
+#[test]
+fn each_wait_has_its_own_source() {
+    let lines = "2017-04-20 applied areas=blue product=prodiamine rate=12";
+    let found = findings(lines, "plan-sow area=blue grass=kbg rate=10", date(2017, 8, 20), MAY);
+    let wait = found.iter().find(|f| f.rule == "seed-wait").unwrap();
+    assert!(wait.level == Level::Caution && wait.message.contains("180 days"), "{wait:?}");
+    assert!(!wait.source.contains("16 weeks"), "{}", wait.source);
 }
 
 proptest! {

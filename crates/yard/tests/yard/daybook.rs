@@ -47,6 +47,9 @@ fn bad_entries_are_refused_with_reasons() {
             "not a weekday",
         ),
         ("water-rules", &[("from", "26:00"), ("until", "8:00")], "from", "not a clock time"),
+        ("water-rules", &[("from", "5:00"), ("until", "4:00")], "until", "wrong way round"),
+        ("mowed", &[("areas", "front-lawn,front-lawn"), ("height", "3")], "areas", "told twice"),
+        ("soil-water", &[("area", "front-lawn"), ("depleted", "150")], "depleted", "150"),
         (
             "yard",
             &[("name", "x"), ("latitude", "140"), ("longitude", "0"), ("elevation", "0"), ("units", "metric")],
@@ -123,7 +126,7 @@ fn forms_round_trip() {
     let all = entries(DAYBOOK);
     let yard = fold(&all, date(2018, 5, 3));
     for entry in &all {
-        let (kind, typed) = typed_from(&entry.body, yard.units()).unwrap();
+        let (kind, typed) = typed_from(&entry.body, &yard).unwrap();
         let back = body_from(kind, &typed, &yard, Almanac::embedded()).unwrap();
         let (a, b) = (serde_json::to_value(&entry.body).unwrap(), serde_json::to_value(&back).unwrap());
         assert!(near(&a, &b), "{a}\n{b}");
@@ -144,6 +147,33 @@ fn near(a: &serde_json::Value, b: &serde_json::Value) -> bool {
     }
 }
 
+/// Clock times are read with am and pm, and a liquid's rate in fluid ounces (1.5 fl oz/1000 sq ft is 0.477 mL/m²: 29.5735 mL over
+/// 92.903 m²).
+#[test]
+fn times_and_fluids_are_read() {
+    let mut all = entries(DAYBOOK);
+    let rules = prepare(
+        &all,
+        Almanac::embedded(),
+        "water-rules",
+        &typed(&[("from", "8:00 pm"), ("until", "6:00 am")]),
+        date(2018, 5, 3),
+        None,
+        &stamp("r"),
+    )
+    .unwrap();
+    let text = serde_json::to_string(&rules).unwrap();
+    assert!(text.contains("20:00") && text.contains("06:00"), "{text}");
+    let liquid = typed(&[("name", "three way"), ("form", "liquid"), ("actives", "2,4-d 26, mcpp 7, dicamba 3")]);
+    all.push(prepare(&all, Almanac::embedded(), "product", &liquid, date(2018, 5, 3), None, &stamp("p")).unwrap());
+    for rate in ["1.5", "1.5 fl oz/1000 sq ft"] {
+        let put = typed(&[("areas", "front-lawn"), ("product", "three-way"), ("rate", rate)]);
+        let entry = prepare(&all, Almanac::embedded(), "applied", &put, date(2018, 5, 3), None, &stamp("a")).unwrap();
+        let yard::Body::Applied(a) = &entry.body else { panic!("{entry:?}") };
+        assert!((a.rate_g_m2 - 0.4775).abs() < 0.0005, "{rate}: {}", a.rate_g_m2);
+    }
+}
+
 /// The fold of entries equals the fold of their export, whatever order the lines came in.
 #[test]
 fn the_fold_survives_export() {
@@ -153,6 +183,12 @@ fn the_fold_survives_export() {
     assert_eq!(all, back);
     let again: Vec<String> = back.iter().map(|e| serde_json::to_string(e).unwrap()).collect();
     assert_eq!(text, again);
+    let mut turned = back.clone();
+    turned.reverse();
+    for on in [date(2017, 8, 1), date(2018, 5, 3)] {
+        let told = |list: &[Entry]| format!("{:?}", fold(list, on));
+        assert_eq!(told(&all), told(&turned), "{on}");
+    }
 }
 
 proptest! {

@@ -1,20 +1,24 @@
 //! The book a check is written into: limits and where they stand written, and what was put down where.
 
-use almanac::{Basis, Figure};
+use almanac::{Active, Basis, Figure};
 use jiff::civil::Date;
 
 use super::{Finding, Level};
 use crate::advice::Scene;
-use crate::entry::{ProductFacts, Work};
+use crate::entry::{Applied, LabelLimits, ProductFacts, Work};
+use crate::fold::{PLAN_EARLY_DAYS, Yard};
 
 /// A check under way.
 pub(super) struct Book<'s> {
     pub(super) scene: &'s Scene<'s>,
     pub(super) on: Date,
+    pub(super) work: &'s Applied,
+    pub(super) except: Option<&'s str>,
     pub(super) found: Vec<Finding>,
 }
 
 /// A limit and where it stands written.
+#[derive(Clone)]
 pub(super) struct Limit {
     pub(super) value: f64,
     pub(super) level: Level,
@@ -49,29 +53,74 @@ impl Book<'_> {
     }
 }
 
+/// What the rules are about: an active ingredient of a product, or the whole product where none of it is known.
+pub(super) struct Substance<'p> {
+    /// Almanac key of the ingredient, or `product:` and the product's key.
+    pub(super) key: String,
+    pub(super) name: &'p str,
+    pub(super) active: Option<&'p Active>,
+    /// Share of the product (%).
+    pub(super) pct: f64,
+}
+
+pub(super) fn substances<'p>(scene: &Scene<'p>, product: &'p ProductFacts) -> Vec<Substance<'p>> {
+    if product.actives.is_empty() {
+        return vec![Substance {
+            key: format!("product:{}", product.key),
+            name: &product.name,
+            active: None,
+            pct: 100.0,
+        }];
+    }
+    product
+        .actives
+        .iter()
+        .map(|s| {
+            let active = scene.almanac.active(&s.active);
+            Substance { key: s.active.clone(), name: active.map_or(&s.active, |a| &a.name), active, pct: s.pct }
+        })
+        .collect()
+}
+
 /// Grams of each active ingredient an application leaves on a square metre.
 pub fn active_doses<'p>(product: &'p ProductFacts, rate_g_m2: f64) -> impl Iterator<Item = (&'p str, f64)> + 'p {
     product.actives.iter().map(move |s| (s.active.as_str(), rate_g_m2 * s.pct / 100.0))
 }
 
-/// Every application of an active ingredient on an area: day, dose, whether only planned. The entry `except` is left out.
-pub(super) fn history<'s>(
-    scene: &'s Scene<'_>,
-    area: &'s str,
-    active: &'s str,
-    except: Option<&'s str>,
-) -> Vec<(Date, f64, bool)> {
-    let planned = scene.yard.plans.iter().filter_map(|p| match &p.fact.work {
-        Work::Apply(a) => Some((p.id.as_str(), p.on, a, true)),
+/// One application of a substance on an area, past or planned.
+pub(super) struct Put<'s> {
+    pub(super) on: Date,
+    /// Of the substance (g/m²).
+    pub(super) dose: f64,
+    pub(super) planned: bool,
+    /// Limits of the label it went down under.
+    pub(super) label: &'s LabelLimits,
+    /// The label speaks of this substance alone.
+    pub(super) alone: bool,
+}
+
+/// Every application of a substance on an area, done or planned. Left out: the entry checked itself, and plans of the same work
+/// within a week, since those are what is being done now.
+pub(super) fn history<'s>(book: &Book<'s>, area: &str, substance: &str) -> Vec<Put<'s>> {
+    let scene = book.scene;
+    let same = |a: &Applied| a.product == book.work.product && a.areas.iter().any(|k| book.work.areas.contains(k));
+    let planned = scene.yard.plans.iter().filter_map(move |p| match &p.fact.work {
+        Work::Apply(a) if same(a) && Yard::days_between(book.on, p.on).abs() <= PLAN_EARLY_DAYS => None,
+        Work::Apply(a) => Some((p.id.as_str(), p.on.max(scene.on), a, true)),
         Work::Sow(_) => None,
     });
     let done = scene.yard.applications.iter().map(|a| (a.id.as_str(), a.on, &a.fact, false));
     done.chain(planned)
-        .filter(|(id, _, a, _)| Some(*id) != except && a.areas.iter().any(|k| k == area))
+        .filter(|(id, _, a, _)| Some(*id) != book.except && a.areas.iter().any(|k| k == area))
         .filter_map(|(_, on, a, planned)| {
-            let product = scene.yard.product(&a.product)?;
-            let dose: f64 = active_doses(product, a.rate_g_m2).filter(|(k, _)| *k == active).map(|(_, d)| d).sum();
-            (dose > 0.0).then_some((on, dose, planned))
+            let product = scene.yard.product_on(&a.product, on)?;
+            let dose: f64 = if substance == format!("product:{}", product.key) {
+                a.rate_g_m2
+            } else {
+                active_doses(product, a.rate_g_m2).filter(|(k, _)| *k == substance).map(|(_, d)| d).sum()
+            };
+            let alone = product.actives.len() <= 1;
+            (dose > 0.0).then_some(Put { on, dose, planned, label: &product.label, alone })
         })
         .collect()
 }
@@ -80,8 +129,14 @@ pub(super) fn after(day: Date, days: f64) -> Option<Date> {
     day.checked_add(jiff::Span::new().days(days.ceil() as i64)).ok()
 }
 
+/// Gravest first, each once.
 pub(super) fn finish(mut found: Vec<Finding>) -> Vec<Finding> {
+    let mut once: Vec<Finding> = Vec::with_capacity(found.len());
     found.sort_by_key(|f| f.level);
-    found.dedup();
-    found
+    for finding in found {
+        if !once.contains(&finding) {
+            once.push(finding);
+        }
+    }
+    once
 }

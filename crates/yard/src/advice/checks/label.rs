@@ -3,7 +3,7 @@
 use almanac::{Active, Basis, Site, Tolerance};
 use jiff::civil::Date;
 
-use super::book::{Book, Limit, after, history, label, typical};
+use super::book::{Book, Limit, Put, Substance, after, history, label, typical};
 use super::{Finding, Level};
 use crate::advice::Scene;
 use crate::entry::{Cover, ProductFacts, Seeded, Work};
@@ -13,9 +13,23 @@ use crate::units::Quantity;
 /// Share of a yearly maximum above which it is called near (computed; common practice).
 const NEAR_MAXIMUM: f64 = 0.8;
 
+/// An amount this many times the usual highest is taken for a slip of the pen.
+const SLIP: f64 = 3.0;
+
 pub(super) fn rate(book: &mut Book<'_>, active: &Active, product: &ProductFacts, dose: f64) {
     let u = book.scene.units();
     let range = active.rate_g_m2;
+    if dose > SLIP * range.high {
+        let message = format!(
+            "{} of {} is {:.0} times the usual highest rate, {}: look at the figure again",
+            u.say(Quantity::Dose, dose),
+            active.name,
+            dose / range.high,
+            u.say(Quantity::Dose, range.high)
+        );
+        book.say(Level::Stop, "slip", message, "more than three times any usual rate is taken for a slip", None);
+        return;
+    }
     if product.label.rate_max_g_m2.is_some() {
         return;
     }
@@ -39,18 +53,21 @@ pub(super) fn rate(book: &mut Book<'_>, active: &Active, product: &ProductFacts,
     }
 }
 
+/// Hard ground takes nothing, whatever it is.
+pub(super) fn hard_ground(book: &mut Book<'_>, area_key: &str) {
+    if let Some(area) = book.scene.yard.area(area_key).filter(|a| a.cover == Cover::Hard) {
+        let message = format!("{} is a hard surface: what lands there washes into drains. Sweep it back", area.name);
+        book.say(Level::Stop, "site", message, "common practice; many local laws", None);
+    }
+}
+
 pub(super) fn site_and_tolerance(book: &mut Book<'_>, active: &Active, area_key: &str) {
     let Some(area) = book.scene.yard.area(area_key) else { return };
     let (site, word) = match area.cover {
         Cover::Turf => (Site::Turf, "lawn"),
         Cover::Bed => (Site::Bed, "beds"),
         Cover::Hedge => (Site::Bed, "hedges"),
-        Cover::Hard => {
-            let message =
-                format!("{} is a hard surface: what lands there washes into drains. Sweep it back", area.name);
-            book.say(Level::Stop, "site", message, "common practice; many local laws", None);
-            return;
-        }
+        Cover::Hard => return,
     };
     if !active.sites.contains(&site) {
         let message = format!("{} is not sold for {word} ({})", active.name, area.name);
@@ -85,93 +102,97 @@ pub(super) fn site_and_tolerance(book: &mut Book<'_>, active: &Active, area_key:
     }
 }
 
+/// The year's sum on the area against the strictest label of the year, else the almanac.
 pub(super) fn yearly_maximum(
     book: &mut Book<'_>,
-    active: &Active,
+    of: &Substance<'_>,
     product: &ProductFacts,
     area_key: &str,
     dose: f64,
-    except: Option<&str>,
 ) {
     let scene = book.scene;
     let Some(area) = scene.yard.area(area_key) else { return };
-    let limit = match product.label.active_yearly_max_g_m2 {
-        Some(v) => label(v),
-        None => match active.yearly_max_for(area.grass.as_deref().unwrap_or("")) {
-            Some(row) => typical(&row.g_m2),
-            None => return,
-        },
-    };
     let year = book.on.year();
-    let used: f64 = history(scene, area_key, &active.id, except)
-        .iter()
-        .filter(|(day, _, _)| day.year() == year)
-        .map(|(_, d, _)| d)
-        .sum();
+    let puts: Vec<Put<'_>> = history(book, area_key, &of.key).into_iter().filter(|p| p.on.year() == year).collect();
+    let used: f64 = puts.iter().map(|p| p.dose).sum::<f64>();
+    let own = product.label.active_yearly_max_g_m2.filter(|_| product.actives.len() <= 1);
+    let labels = puts.iter().filter(|p| p.alone).filter_map(|p| p.label.active_yearly_max_g_m2);
+    let strictest = labels.chain(own).min_by(f64::total_cmp).map(label);
+    let row = || of.active?.yearly_max_for(area.grass.as_deref().unwrap_or("")).map(|row| typical(&row.g_m2));
+    let next_year = Date::new(year + 1, 1, 1).ok();
     let u = scene.units();
-    let total = used + dose;
-    if total > limit.value * (1.0 + 1e-9) {
-        let message = format!(
-            "{}: {} already this year and {} now make {} of {}; {} is the most in a year",
-            area.name,
-            u.say(Quantity::Dose, used),
-            u.say(Quantity::Dose, dose),
-            u.say(Quantity::Dose, total),
-            active.name,
-            u.say(Quantity::Dose, limit.value)
-        );
-        let next_year = Date::new(year + 1, 1, 1).ok();
-        book.say(limit.level, "yearly-maximum", message, limit.source, next_year);
-    } else if total > NEAR_MAXIMUM * limit.value && used > 0.0 {
-        let message = format!(
-            "{}: with this, {} of the year's {} of {} is used",
-            area.name,
-            u.say(Quantity::Dose, total),
-            u.say(Quantity::Dose, limit.value),
-            active.name
-        );
-        book.say(Level::Note, "yearly-maximum", message, limit.source, None);
-    }
-    if let Some(most) = &active.applications_a_year {
-        let count = history(scene, area_key, &active.id, except).iter().filter(|(d, _, _)| d.year() == year).count();
-        if (count + 1) as f64 > most.value {
-            let limit = typical(most);
+    if let Some(limit) = strictest.or_else(row) {
+        let total = used + dose;
+        if total > limit.value * (1.0 + 1e-6) {
             let message = format!(
-                "{}: this would be application {} of {} this year; {} is the most",
+                "{}: {} already this year and {} now make {} of {}; {} is the most in a year",
                 area.name,
-                count + 1,
-                active.name,
-                most.value
+                u.say(Quantity::Dose, used),
+                u.say(Quantity::Dose, dose),
+                u.say(Quantity::Dose, total),
+                of.name,
+                u.say(Quantity::Dose, limit.value)
             );
-            book.say(limit.level, "yearly-maximum", message, limit.source, Date::new(year + 1, 1, 1).ok());
+            book.say(limit.level, "yearly-maximum", message, limit.source, next_year);
+        } else if total > NEAR_MAXIMUM * limit.value && used > 0.0 {
+            let message = format!(
+                "{}: with this, {} of the year's {} of {} is used",
+                area.name,
+                u.say(Quantity::Dose, total),
+                u.say(Quantity::Dose, limit.value),
+                of.name
+            );
+            book.say(Level::Caution, "yearly-maximum", message, limit.source, None);
         }
+    }
+    if let Some(most) = of.active.and_then(|a| a.applications_a_year.as_ref())
+        && (puts.len() + 1) as f64 > most.value
+    {
+        let limit = typical(most);
+        let message = format!(
+            "{}: this would be application {} of {} this year; {} is the most",
+            area.name,
+            puts.len() + 1,
+            of.name,
+            most.value
+        );
+        book.say(limit.level, "yearly-maximum", message, limit.source, next_year);
     }
 }
 
-pub(super) fn interval(
-    book: &mut Book<'_>,
-    active: &Active,
-    product: &ProductFacts,
-    area_key: &str,
-    except: Option<&str>,
-) {
-    let limit = match (product.label.interval_days, &active.interval_days) {
-        (Some(v), _) => label(v),
-        (None, Some(figure)) => typical(figure),
-        (None, None) => return,
-    };
+/// Days to the nearest other application: the longer of this label's (else the almanac's) and the other label's interval.
+pub(super) fn interval(book: &mut Book<'_>, of: &Substance<'_>, product: &ProductFacts, area_key: &str) {
+    let own = product
+        .label
+        .interval_days
+        .map(label)
+        .or_else(|| of.active.and_then(|a| a.interval_days.as_ref()).map(typical));
     let on = book.on;
-    let nearest = history(book.scene, area_key, &active.id, except)
+    let clash = history(book, area_key, &of.key)
         .into_iter()
-        .map(|(day, _, planned)| (Yard::days_between(day, on).abs(), day, planned))
-        .filter(|(gap, _, _)| (*gap as f64) < limit.value)
-        .min_by_key(|(gap, _, _)| *gap);
-    if let Some((gap, day, planned)) = nearest {
+        .filter_map(|put| {
+            let other = put.label.interval_days.map(label);
+            let limit = match (other, own.clone()) {
+                (Some(a), Some(b)) => {
+                    if a.value >= b.value {
+                        a
+                    } else {
+                        b
+                    }
+                }
+                (a, b) => a.or(b)?,
+            };
+            let gap = Yard::days_between(put.on, on).abs();
+            ((gap as f64) < limit.value).then_some((gap, put.on, put.planned, limit))
+        })
+        .min_by_key(|(gap, ..)| *gap);
+    if let Some((gap, day, planned, limit)) = clash {
         let message = format!(
-            "{}: {} was {} on {day}, {gap} days apart; at least {} days must lie between",
+            "{}: {} was {} on {day}, {gap} day{} apart; at least {} days must lie between",
             book.scene.yard.area_name(area_key),
-            active.name,
+            of.name,
             if planned { "planned" } else { "put down" },
+            if gap == 1 { "" } else { "s" },
             limit.value
         );
         book.say(limit.level, "interval", message, limit.source, after(day, limit.value));
@@ -189,8 +210,10 @@ pub(super) fn seedlings(book: &mut Book<'_>, active: &Active, area_key: &str) {
     let done = scene.yard.seedings.iter().filter(|s| s.fact.area == area_key && s.on <= on).map(|s| (s.on, &s.fact));
     let Some((sown, seed)) = done.chain(planned).max_by_key(|(d, _)| *d) else { return };
     let days = Yard::days_between(sown, on);
-    // A stand sown more than a year ago is established, whatever was written down of its mowings.
-    if days > 365 {
+    // A stand sown more than a year ago is established, whatever was written down of its mowings; and what may go down with the
+    // seed may do so on its day.
+    let with_seed = active.seed_wait_for(&seed.grass).is_some_and(|w| w.stop_below_days.value <= 0.0);
+    if days > 365 || days == 0 && with_seed {
         return;
     }
     let grass = scene.almanac.grass(&seed.grass).map_or(seed.grass.as_str(), |g| g.name.as_str());
@@ -221,31 +244,28 @@ pub(super) fn seedlings(book: &mut Book<'_>, active: &Active, area_key: &str) {
     }
 }
 
-/// The wait from a treatment to a sowing: label, then the almanac's row for the grass.
-pub(super) fn seed_wait(active: &Active, product: &ProductFacts, grass: &str) -> Option<(Limit, f64)> {
+/// The waits from a treatment to a sowing, Stop and Caution: label, then the almanac's row for the grass.
+fn seed_wait(of: &Substance<'_>, product: &ProductFacts, grass: &str) -> Option<(Limit, Limit)> {
     if let Some(v) = product.label.seed_wait_days {
-        return Some((label(v), v));
+        return Some((label(v), label(v)));
     }
-    let row = active.seed_wait_for(grass)?;
-    Some((typical(&row.stop_below_days), row.caution_below_days.value))
+    let row = of.active?.seed_wait_for(grass)?;
+    Some((typical(&row.stop_below_days), Limit { level: Level::Caution, ..typical(&row.caution_below_days) }))
 }
 
-/// Seed planned on the area after this treatment.
-pub(super) fn seed_to_come(
-    book: &mut Book<'_>,
-    active: &Active,
-    product: &ProductFacts,
-    area_key: &str,
-    except: Option<&str>,
-) {
+/// Seed on the area after this treatment: planned, or sown already when the treatment is written down late.
+pub(super) fn seed_to_come(book: &mut Book<'_>, of: &Substance<'_>, product: &ProductFacts, area_key: &str) {
     let scene = book.scene;
     let on = book.on;
-    for plan in &scene.yard.plans {
-        let Work::Sow(seed) = &plan.fact.work else { continue };
-        if seed.area != area_key || plan.on < on || Some(plan.id.as_str()) == except {
-            continue;
-        }
-        if let Some(finding) = seed_gap(scene, active, product, seed, on, plan.on, false) {
+    let planned = scene.yard.plans.iter().filter_map(|p| match &p.fact.work {
+        Work::Sow(s) if Some(p.id.as_str()) != book.except => Some((p.on.max(scene.on), s)),
+        _ => None,
+    });
+    let sown = scene.yard.seedings.iter().map(|s| (s.on, &s.fact));
+    let after_this: Vec<(Date, &Seeded)> =
+        sown.chain(planned).filter(|(d, s)| s.area == area_key && *d >= on).collect();
+    for (day, seed) in after_this {
+        if let Some(finding) = seed_gap(scene, of, product, seed, on, day, false) {
             book.found.push(finding);
         }
     }
@@ -253,33 +273,41 @@ pub(super) fn seed_to_come(
 
 pub(super) fn seed_gap(
     scene: &Scene<'_>,
-    active: &Active,
+    of: &Substance<'_>,
     product: &ProductFacts,
     seed: &Seeded,
     treated: Date,
     sown: Date,
     treatment_is_past: bool,
 ) -> Option<Finding> {
-    let (stop, caution_days) = seed_wait(active, product, &seed.grass)?;
+    let (stop, caution) = seed_wait(of, product, &seed.grass)?;
     let days = Yard::days_between(treated, sown);
-    if days < 0 || days as f64 >= stop.value.max(caution_days) {
+    if days < 0 {
         return None;
     }
-    let level = if (days as f64) < stop.value { stop.level } else { Level::Caution };
-    let needed = if (days as f64) < stop.value { stop.value } else { caution_days };
+    let limit = if (days as f64) < stop.value {
+        stop
+    } else if (days as f64) < caution.value {
+        caution
+    } else {
+        return None;
+    };
+    let needed = limit.value;
     let grass = scene.almanac.grass(&seed.grass).map_or(seed.grass.as_str(), |g| g.name.as_str());
     let area = scene.yard.area_name(&seed.area);
+    let certain = if limit.level == Level::Stop { "must pass" } else { "are safer" };
+    let s = if days == 1 { "" } else { "s" };
     let message = if treatment_is_past {
         format!(
-            "{area}: {} went down on {treated}, {days} days before {grass} would be sown ({sown}); {needed} days must pass",
-            active.name
+            "{area}: {} went down on {treated}, {days} day{s} before {grass} would be sown ({sown}); {needed} days {certain}",
+            of.name
         )
     } else {
         format!(
-            "{area}: {grass} is to be sown on {sown}, {days} days after this {}; {needed} days must pass, or the seed is stopped too",
-            active.name
+            "{area}: {grass} is to be sown on {sown}, {days} day{s} after this {}; {needed} days {certain}, or the seed is stopped too",
+            of.name
         )
     };
     let clear_on = if treatment_is_past { after(treated, needed) } else { None };
-    Some(Finding { level, rule: "seed-wait".to_owned(), message, source: stop.source, clear_on })
+    Some(Finding { level: limit.level, rule: "seed-wait".to_owned(), message, source: limit.source, clear_on })
 }

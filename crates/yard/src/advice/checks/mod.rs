@@ -12,9 +12,9 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 pub use self::book::active_doses;
-use self::book::{Book, finish};
+use self::book::{Book, finish, substances};
 use super::Scene;
-use crate::entry::{Applied, Seeded, Work};
+use crate::entry::{Applied, ProductFacts, Seeded, Work};
 use crate::units::Quantity;
 
 /// How grave a finding is.
@@ -60,30 +60,36 @@ pub const NITROGEN_ONCE_G_M2: f64 = 4.9;
 /// Checks an application on a day. `except` is the entry the application itself comes from, so that it does not count against
 /// itself.
 pub fn check_application(scene: &Scene<'_>, work: &Applied, on: Date, except: Option<&str>) -> Vec<Finding> {
-    let Some(product) = scene.yard.product(&work.product) else { return Vec::new() };
-    let mut book = Book { scene, on, found: Vec::new() };
-    for strength in &product.actives {
-        let Some(active) = scene.almanac.active(&strength.active) else { continue };
-        let dose = work.rate_g_m2 * strength.pct / 100.0;
-        label::rate(&mut book, active, product, dose);
-        for area in &work.areas {
-            label::site_and_tolerance(&mut book, active, area);
-            label::yearly_maximum(&mut book, active, product, area, dose, except);
-            label::interval(&mut book, active, product, area, except);
-            label::seedlings(&mut book, active, area);
-            label::seed_to_come(&mut book, active, product, area, except);
+    let Some(product) = scene.yard.product_on(&work.product, on) else { return Vec::new() };
+    let mut book = Book { scene, on, work, except, found: Vec::new() };
+    for of in substances(scene, product) {
+        let dose = work.rate_g_m2 * of.pct / 100.0;
+        if let Some(active) = of.active {
+            label::rate(&mut book, active, product, dose);
         }
-        day::weather_on_the_day(&mut book, active, product, work);
+        for area in &work.areas {
+            if let Some(active) = of.active {
+                label::site_and_tolerance(&mut book, active, area);
+                label::seedlings(&mut book, active, area);
+            }
+            label::yearly_maximum(&mut book, &of, product, area, dose);
+            label::interval(&mut book, &of, product, area);
+            label::seed_to_come(&mut book, &of, product, area);
+        }
     }
-    day::nitrogen(&mut book, product, work);
+    for area in &work.areas {
+        label::hard_ground(&mut book, area);
+    }
+    day::weather_on_the_day(&mut book, product);
+    day::nutrients(&mut book, product);
     if let Some(max) = product.label.rate_max_g_m2
-        && work.rate_g_m2 > max * (1.0 + 1e-9)
+        && work.rate_g_m2 > max * (1.0 + 1e-6)
     {
         let u = scene.units();
         let message = format!(
             "{} of product is more than the label's {} in one application",
-            u.say(Quantity::Dose, work.rate_g_m2),
-            u.say(Quantity::Dose, max)
+            u.say(product.dose_quantity(), work.rate_g_m2),
+            u.say(product.dose_quantity(), max)
         );
         book.say(Level::Stop, "rate", message, "the label in your hand, as you typed it", None);
     }
@@ -102,13 +108,9 @@ pub fn check_sowing(scene: &Scene<'_>, seed: &Seeded, on: Date, except: Option<&
         if treated > on || !work.areas.contains(&seed.area) {
             continue;
         }
-        let Some(product) = scene.yard.product(&work.product) else { continue };
-        for strength in &product.actives {
-            if let Some(active) = scene.almanac.active(&strength.active)
-                && let Some(finding) = label::seed_gap(scene, active, product, seed, treated, on, true)
-            {
-                found.push(finding);
-            }
+        let Some(product) = scene.yard.product_on(&work.product, treated) else { continue };
+        for of in substances(scene, product) {
+            found.extend(label::seed_gap(scene, &of, product, seed, treated, on, true));
         }
     }
     if let Some(grass) = scene.almanac.grass(&seed.grass) {
@@ -172,6 +174,13 @@ pub fn check_sowing(scene: &Scene<'_>, seed: &Seeded, on: Date, except: Option<&
     finish(found)
 }
 
+/// Water that must follow a product: whose need it is, how much (mm), within how many days, and the source.
+pub fn water_to_follow<'a>(scene: &Scene<'a>, product: &'a ProductFacts) -> Option<(&'a str, f64, f64, String)> {
+    let actives: Vec<&Active> = substances(scene, product).into_iter().filter_map(|s| s.active).collect();
+    let (name, limit, within) = day::water_in(product, &actives)?;
+    (limit.value > 0.0).then_some((name, limit.value, within, limit.source))
+}
+
 /// First day on or after `from` with no Stop, looking at most three years ahead; `None` when none is found.
 pub fn nearest_clear_day(from: Date, check: impl Fn(Date) -> Vec<Finding>) -> Option<Date> {
     let mut day = from;
@@ -186,14 +195,19 @@ pub fn nearest_clear_day(from: Date, check: impl Fn(Date) -> Vec<Finding>) -> Op
     None
 }
 
-/// Ingredients that do the same job and may be sown with: preventers whose wait before sowing this grass is nil.
-pub fn safe_with_seed<'a>(scene: &Scene<'a>, grass: &str) -> Vec<&'a Active> {
+/// Ingredients that do the same job and may be sown with: preventers of crabgrass whose wait before sowing every one of these
+/// grasses (the seed's and the stand's) is nil, and that injure none of them.
+pub fn safe_with_seed<'a>(scene: &Scene<'a>, grasses: &[&str]) -> Vec<&'a Active> {
     scene
         .almanac
         .actives
         .iter()
-        .filter(|a| a.kind == almanac::ActiveKind::Preventer)
-        .filter(|a| a.tolerance_of(grass).is_none_or(|t| t.tolerance != Tolerance::Injured))
-        .filter(|a| a.seed_wait_for(grass).is_some_and(|w| w.stop_below_days.value <= 0.0))
+        .filter(|a| a.kind == almanac::ActiveKind::Preventer && a.stops_crabgrass)
+        .filter(|a| {
+            grasses.iter().all(|grass| {
+                a.tolerance_of(grass).is_none_or(|t| t.tolerance != Tolerance::Injured)
+                    && a.seed_wait_for(grass).is_some_and(|w| w.stop_below_days.value <= 0.0)
+            })
+        })
         .collect()
 }
