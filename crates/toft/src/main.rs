@@ -19,7 +19,20 @@ use clap::Parser;
 use crate::args::{Cli, Command};
 use crate::problem::Problem;
 
+/// A reader that has seen enough (`toft now | head`) is no fault of the person's: the program ends quietly.
+fn end_quietly_on_closed_pipe() {
+    let usual = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |panic| {
+        let words = panic.payload().downcast_ref::<String>().map_or("", String::as_str);
+        if words.starts_with("failed printing to stdout") {
+            std::process::exit(0);
+        }
+        usual(panic);
+    }));
+}
+
 fn main() -> ExitCode {
+    end_quietly_on_closed_pipe();
     let cli = Cli::parse();
     match run(cli) {
         Ok(code) => code,

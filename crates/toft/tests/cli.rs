@@ -271,3 +271,19 @@ fn the_demo_can_be_written_to_a_file() {
     assert!(titles.iter().any(|t| t.contains("weed preventer")), "{titles:?}");
     assert!(s.ok(&["area", "the-bank", "--on", "2018-05-03"]).contains("DAYBOOK"));
 }
+
+/// A reader that closes early gets what it read, and no word of panic.
+#[test]
+fn a_closed_pipe_is_quiet() {
+    let s = Session::new();
+    s.ok(&["demo", "--write", s.file().to_str().unwrap()]);
+    let mut child = Command::new(env!("CARGO_BIN_EXE_toft"))
+        .args(["--yard", s.file().to_str().unwrap(), "now", "--on", "2018-05-03", "--working"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let out = child.wait_with_output().unwrap();
+    assert_eq!(String::from_utf8_lossy(&out.stderr), "");
+}
