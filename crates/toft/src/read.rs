@@ -175,11 +175,5 @@ pub fn daybook(told: Option<&Path>, args: &DaybookArgs) -> Result<ExitCode, Prob
 }
 
 fn entry_line(entry: &Entry, facts: &Yard) -> String {
-    format!(
-        "{}  {}  {}  [{}]",
-        entry.happened_on,
-        entry.body.kind(),
-        yard::words::entry_words(&entry.body, facts),
-        entry.id
-    )
+    format!("{}  {}  {}  [{}]", entry.happened_on, entry.body.kind(), yard::words::line(&entry.body, facts), entry.id)
 }

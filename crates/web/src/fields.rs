@@ -8,7 +8,7 @@ use yard::units::Quantity;
 use yard::{Fault, Units, Yard};
 
 use crate::layout::{prose, sentence};
-use crate::words::WEEKDAYS;
+use yard::words::WEEKDAYS;
 
 /// What a form is filled with.
 pub(crate) struct Filled<'a> {

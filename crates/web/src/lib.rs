@@ -15,7 +15,6 @@ mod server;
 mod state;
 mod typed;
 mod view;
-mod words;
 
 pub use record::{RecordError, record, stamp};
 pub use server::{FORM_BYTES_MAX, UPLOAD_BYTES_MAX, router, serve};

@@ -1,100 +1,108 @@
-//! An entry in a sentence, in the user's units.
+//! An entry in a line of words, in the user's units; clock times, weekdays, money.
 
+use crate::entry::{Applied, Body, Seeded, SystemState, Work};
+use crate::fold::Yard;
+use crate::units::{Quantity, Units};
 use almanac::Almanac;
 
-use crate::entry::{Body, Sowing, SystemState, Work};
-use crate::fold::Yard;
-use crate::units::Quantity;
+fn grass(key: &str) -> &str {
+    Almanac::embedded().grass(key).map_or(key, |g| &g.name)
+}
 
-/// What an entry says, in a line.
-pub fn entry_words(body: &Body, yard: &Yard) -> String {
-    let u = yard.units();
-    let zone_name = |key: &str| yard.zone(key).map_or(key, |z| z.name.as_str()).to_owned();
-    let product_name = |key: &str| yard.product(key).map_or(key, |p| p.name.as_str()).to_owned();
-    let sign = yard.facts.as_ref().map_or("$", |f| f.currency.as_str());
-    let money = |cost: Option<f64>| cost.filter(|c| *c > 0.0).map_or_else(String::new, |c| format!(" ({sign}{c:.2})"));
-    let work = |work: &Work| match work {
-        Work::Apply(a) => {
-            format!(
-                "{} on {} at {}",
-                product_name(&a.product),
-                yard.area_names(&a.areas),
-                u.say(yard.product(&a.product).map_or(Quantity::Dose, |p| p.dose_quantity()), a.rate_g_m2)
-            )
-        }
-        Work::Sow(s) => format!(
-            "{} {} {} at {}",
-            Almanac::embedded().grass(&s.grass).map_or(s.grass.as_str(), |g| g.name.as_str()),
-            if s.sowing == Sowing::Over { "over" } else { "on" },
-            yard.area_name(&s.area),
-            u.say(Quantity::Dose, s.rate_g_m2)
-        ),
-    };
-    match body {
-        Body::Yard(y) => format!("{} at {:.2}°, {:.2}°", y.name, y.place.latitude_deg, y.place.longitude_deg),
-        Body::Area(a) => format!("{}: {}, {}", a.name, a.cover.word(), u.say(Quantity::Area, a.size_m2)),
-        Body::Zone(z) => format!("{} waters {}", z.name, yard.area_names(&z.areas)),
-        Body::WaterRules(r) => format!(
-            "watering between {:02}:{:02} and {:02}:{:02}",
-            r.from.hour(),
-            r.from.minute(),
-            r.until.hour(),
-            r.until.minute()
-        ),
-        Body::Sprinklers(s) => {
-            let state = match s.state {
-                SystemState::Opened => "opened for the season",
-                SystemState::Shut => "shut for the winter",
-            };
-            format!("sprinklers {state}{}", remark(&s.remark))
-        }
-        Body::Programme(p) if p.minutes <= 0.0 => format!("{} off", zone_name(&p.zone)),
-        Body::Programme(p) => format!("{}: {} minutes a run", zone_name(&p.zone), p.minutes),
-        Body::Product(p) => p.name.clone(),
-        Body::Applied(a) => {
-            let water = a
-                .watered_in_mm
-                .map_or_else(String::new, |mm| format!(", watered in with {}", u.say(Quantity::Depth, mm)));
-            format!("{}{water}{}", work(&Work::Apply(a.clone())), remark(&a.remark))
-        }
-        Body::Seeded(s) => format!("{}{}", work(&Work::Sow(s.clone())), remark(&s.remark)),
-        Body::Mowed(m) => format!(
-            "{} to {}{}",
-            yard.area_names(&m.areas),
-            u.say(Quantity::Depth, m.height_mm),
-            if m.bagged { ", clippings off" } else { "" }
-        ),
-        Body::Watered(w) => match (&w.zone, w.minutes, &w.area, w.depth_mm) {
-            (Some(z), Some(min), _, _) => format!("{} ran {min} minutes", zone_name(z)),
-            (_, _, Some(a), Some(mm)) => format!("{} by hand, {}", yard.area_name(a), u.say(Quantity::Depth, mm)),
-            _ => "water".to_owned(),
-        },
-        Body::Rain(r) => format!("{} in the gauge", u.say(Quantity::Depth, r.depth_mm)),
-        Body::SoilWater(s) => {
-            format!("{}: {:.0} % of the soil's water used up", yard.area_name(&s.area), s.depleted * 100.0)
-        }
-        Body::Scouted(s) => {
-            let share = s.share_pct.map_or_else(String::new, |p| format!(", {p:.0} % thin or bare"));
-            let settled = if s.settled { " (settled)" } else { "" };
-            format!("{}: {}{share}{settled}", yard.area_name(&s.area), s.seen)
-        }
-        Body::Repaired(r) => {
-            let place =
-                r.zone.as_deref().map(zone_name).or_else(|| r.area.as_deref().map(|a| yard.area_name(a).to_owned()));
-            format!("{}{}{}", place.map_or_else(String::new, |p| format!("{p}: ")), r.done, money(r.cost))
-        }
-        Body::Bought(b) => {
-            let amount = if b.amount.is_empty() { String::new() } else { format!(", {}", b.amount) };
-            format!("{}{amount}{}", b.what, money(b.cost))
-        }
-        Body::Note(n) => {
-            format!("{}{}", n.area.as_deref().map_or_else(String::new, |a| format!("{}: ", yard.area_name(a))), n.text)
-        }
-        Body::Planned(p) => work(&p.work),
-        Body::Withdrawn(w) => format!("withdrawn{}", remark(&w.why)),
+fn zone<'a>(yard: &'a Yard, key: &'a str) -> &'a str {
+    yard.zone(key).map_or(key, |z| &z.name)
+}
+
+fn applied(yard: &Yard, units: Units, a: &Applied) -> String {
+    let product = yard.product(&a.product).map_or(a.product.as_str(), |p| &p.name);
+    let dose = yard.product(&a.product).map_or(Quantity::Dose, |p| p.dose_quantity());
+    format!("{product} on {}, {}", yard.area_names(&a.areas), units.say(dose, a.rate_g_m2))
+}
+
+fn seeded(yard: &Yard, units: Units, s: &Seeded) -> String {
+    format!("{} on {}, {}", grass(&s.grass), yard.area_name(&s.area), units.say(Quantity::Dose, s.rate_g_m2))
+}
+
+fn where_of(yard: &Yard, zone_key: Option<&String>, area_key: Option<&String>) -> String {
+    match (zone_key, area_key) {
+        (Some(z), _) => format!("{}: ", zone(yard, z)),
+        (None, Some(a)) => format!("{}: ", yard.area_name(a)),
+        (None, None) => String::new(),
     }
 }
 
-fn remark(words: &str) -> String {
-    if words.is_empty() { String::new() } else { format!(": {words}") }
+/// What an entry says, in a line, in the user's units.
+pub fn line(body: &Body, yard: &Yard) -> String {
+    let units = yard.units();
+    match body {
+        Body::Yard(f) => format!("The yard: {}", f.name),
+        Body::Area(a) if a.retired => format!("Area given up: {}", a.name),
+        Body::Area(a) => format!("Area: {}, {} of {}", a.name, units.say(Quantity::Area, a.size_m2), a.cover.word()),
+        Body::Zone(z) if z.retired => format!("Zone given up: {}", z.name),
+        Body::Zone(z) => format!("Zone: {}, waters {}", z.name, yard.area_names(&z.areas)),
+        Body::WaterRules(r) => format!("Watering allowed {} to {}", clock(r.from), clock(r.until)),
+        Body::Sprinklers(s) => {
+            let state = match s.state {
+                SystemState::Opened => "Sprinklers opened for the season",
+                SystemState::Shut => "Sprinklers shut for the winter",
+            };
+            if s.remark.is_empty() { state.to_owned() } else { format!("{state}: {}", s.remark) }
+        }
+        Body::Programme(p) if p.minutes <= 0.0 => format!("Controller: {} off", zone(yard, &p.zone)),
+        Body::Programme(p) => {
+            format!("Controller: {} for {} min, {}", zone(yard, &p.zone), p.minutes, weekdays(&p.weekdays))
+        }
+        Body::Product(p) => format!("On the shelf: {}", p.name),
+        Body::Applied(a) => format!("Put down {}", applied(yard, units, a)),
+        Body::Seeded(s) => format!("Sowed {}", seeded(yard, units, s)),
+        Body::Mowed(m) => {
+            let off = if m.bagged { ", clippings taken off" } else { "" };
+            format!("Mowed {} to {}{off}", yard.area_names(&m.areas), units.say(Quantity::Depth, m.height_mm))
+        }
+        Body::Watered(w) => {
+            let place = where_of(yard, w.zone.as_ref(), w.area.as_ref());
+            let minutes = w.minutes.map(|m| format!("{m:.0} min"));
+            let depth = w.depth_mm.map(|mm| units.say(Quantity::Depth, mm));
+            format!("{place}watered {}", minutes.or(depth).unwrap_or_default())
+        }
+        Body::Rain(r) => format!("Rain gauge: {}", units.say(Quantity::Depth, r.depth_mm)),
+        Body::SoilWater(s) => {
+            format!("{}: {:.0} % of the soil’s water used up", yard.area_name(&s.area), s.depleted * 100.0)
+        }
+        Body::Scouted(s) => {
+            let share = s.share_pct.map(|p| format!(" ({p:.0} % thin or bare)")).unwrap_or_default();
+            format!("{}: seen: {}{share}", yard.area_name(&s.area), s.seen)
+        }
+        Body::Repaired(r) => format!("{}{}", where_of(yard, r.zone.as_ref(), r.area.as_ref()), r.done),
+        Body::Bought(b) if b.amount.is_empty() => format!("Bought {}", b.what),
+        Body::Bought(b) => format!("Bought {}, {}", b.what, b.amount),
+        Body::Note(n) => format!("{}{}", where_of(yard, None, n.area.as_ref()), n.text),
+        Body::Planned(p) => match &p.work {
+            Work::Apply(a) => format!("Plan: put down {}", applied(yard, units, a)),
+            Work::Sow(s) => format!("Plan: sow {}", seeded(yard, units, s)),
+        },
+        Body::Withdrawn(w) if w.why.is_empty() => "Withdrawn".to_owned(),
+        Body::Withdrawn(w) => format!("Withdrawn: {}", w.why),
+    }
+}
+
+/// A clock time: "4:30".
+pub fn clock(time: jiff::civil::Time) -> String {
+    format!("{}:{:02}", time.hour(), time.minute())
+}
+
+/// Monday to Sunday, by number.
+pub const WEEKDAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
+
+/// Weekdays in words; none is every day.
+pub fn weekdays(days: &[i8]) -> String {
+    let names: Vec<&str> =
+        days.iter().filter_map(|d| WEEKDAYS.get(usize::try_from(*d).ok()?.checked_sub(1)?).copied()).collect();
+    if names.is_empty() { "every day".to_owned() } else { names.join(", ") }
+}
+
+/// Money with the yard's sign.
+pub fn money(yard: &Yard, amount: f64) -> String {
+    let sign = yard.facts.as_ref().map_or("$", |f| f.currency.as_str());
+    format!("{sign}{amount:.2}")
 }

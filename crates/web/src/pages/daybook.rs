@@ -16,7 +16,7 @@ use crate::logbook_links::query;
 use crate::server::off_thread;
 use crate::state::Site;
 use crate::view::{Pairs, View, date_of, value};
-use crate::words;
+use yard::words;
 
 /// Entries on one page.
 const PAGE_ENTRIES: usize = 100;

@@ -17,11 +17,12 @@ use crate::extract::{Asked, Posted};
 use crate::layout::{Section, prose, time, token};
 use crate::once;
 use crate::pages::daybook::kind_word;
+use crate::parts;
 use crate::server::off_thread;
 use crate::state::Site;
 use crate::typed::typed_from;
 use crate::view::{Pairs, View, value};
-use crate::{parts, words};
+use yard::words;
 
 fn found<'v>(view: &'v View, id: &str) -> Result<&'v Entry, PageError> {
     view.facts.entry(id).ok_or_else(|| PageError::Missing("There is no such entry".to_owned()))

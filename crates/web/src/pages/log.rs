@@ -17,12 +17,13 @@ use crate::fields::{self, Filled};
 use crate::layout::{Section, prose, sentence, time, token};
 use crate::logbook_links::FULFILS;
 use crate::once::{self, Before, Once};
+use crate::parts;
 use crate::record::{RecordError, record, stamp};
 use crate::server::off_thread;
 use crate::state::Site;
 use crate::typed::{typed_from, typed_of};
 use crate::view::{Pairs, View, date_of, value};
-use crate::{parts, words};
+use yard::words;
 
 const HAPPENED: [&str; 11] = [
     "mowed",

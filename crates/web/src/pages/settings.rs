@@ -15,7 +15,7 @@ use crate::pages::weather;
 use crate::server::off_thread;
 use crate::state::Site;
 use crate::view::View;
-use crate::words;
+use yard::words;
 
 pub(crate) async fn show(State(site): State<Site>, Asked(asked): Asked) -> Result<Markup, PageError> {
     off_thread(move || {

@@ -17,7 +17,7 @@ use crate::parts;
 use crate::server::off_thread;
 use crate::state::Site;
 use crate::view::View;
-use crate::words;
+use yard::words;
 
 /// Days of the comparison with the station's own figure.
 const COMPARED_DAYS: i64 = 30;

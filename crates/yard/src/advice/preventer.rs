@@ -109,6 +109,16 @@ pub fn barrier<'a>(scene: &Scene<'a>, area: &str) -> Option<(&'a Active, Date, D
         })
 }
 
+/// Whether a crabgrass preventer is planned for an area.
+fn barrier_planned(scene: &Scene<'_>, area: &str) -> bool {
+    scene.yard.plans.iter().any(|p| match &p.fact.work {
+        Work::Apply(a) if a.areas.iter().any(|k| k == area) => scene.yard.product(&a.product).is_some_and(|product| {
+            product.actives.iter().any(|s| scene.almanac.active(&s.active).is_some_and(stops_crabgrass))
+        }),
+        _ => false,
+    })
+}
+
 fn stops_crabgrass(active: &Active) -> bool {
     active.kind == ActiveKind::Preventer && active.stops_crabgrass
 }
@@ -187,7 +197,9 @@ pub fn items(scene: &Scene<'_>, outlook: &Outlook<'_>, sowing: &[SowWindow]) -> 
     if Yard::days_between(scene.on, opens.likely) > LOOK_AHEAD_DAYS {
         return Vec::new();
     }
-    let bare: Vec<&AreaFacts> = scene.yard.lawns().filter(|a| barrier(scene, &a.key).is_none()).collect();
+    // Ground with a barrier, or with one already planned, is not asked for another.
+    let bare: Vec<&AreaFacts> =
+        scene.yard.lawns().filter(|a| barrier(scene, &a.key).is_none() && !barrier_planned(scene, &a.key)).collect();
     if bare.is_empty() {
         return Vec::new();
     }

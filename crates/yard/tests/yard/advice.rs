@@ -295,6 +295,19 @@ fn only_crabgrass_preventers_count() {
     assert!(item.amounts[0].contains("no preventer is on the shelf"), "{:?}", item.amounts);
 }
 
+/// A preventer that is planned is not asked for once more.
+#[test]
+fn a_planned_preventer_is_enough() {
+    let on = date(2018, 4, 10);
+    assert!(advice(SMALL, on).items.iter().any(|i| i.job == Job::Prevent));
+    let a = advice(&with("2018-04-14 plan-apply areas=lawn product=prodiamine-granule rate=12"), on);
+    assert!(
+        a.items.iter().all(|i| i.job != Job::Prevent),
+        "{:?}",
+        a.items.iter().map(|i| &i.title).collect::<Vec<_>>()
+    );
+}
+
 /// Mesotrione is not offered with fine fescue seed (products table: sown fine fescue over a fifth is a Stop).
 #[test]
 fn what_may_go_with_seed_is_safe_for_the_seed() {

@@ -99,13 +99,14 @@ pub(super) struct Put<'s> {
     pub(super) alone: bool,
 }
 
-/// Every application of a substance on an area, done or planned. Left out: the entry checked itself, and plans of the same work
-/// within a week, since those are what is being done now.
+/// Every application of a substance on an area, done or planned. Left out: the entry checked itself and, where that entry is work
+/// already done, plans of the same work within a week, since they are what was done. Two plans do stand against each other.
 pub(super) fn history<'s>(book: &Book<'s>, area: &str, substance: &str) -> Vec<Put<'s>> {
     let scene = book.scene;
+    let done_work = book.except.is_some_and(|id| scene.yard.applications.iter().any(|a| a.id == id));
     let same = |a: &Applied| a.product == book.work.product && a.areas.iter().any(|k| book.work.areas.contains(k));
     let planned = scene.yard.plans.iter().filter_map(move |p| match &p.fact.work {
-        Work::Apply(a) if same(a) && Yard::days_between(book.on, p.on).abs() <= PLAN_EARLY_DAYS => None,
+        Work::Apply(a) if done_work && same(a) && Yard::days_between(book.on, p.on).abs() <= PLAN_EARLY_DAYS => None,
         Work::Apply(a) => Some((p.id.as_str(), p.on.max(scene.on), a, true)),
         Work::Sow(_) => None,
     });
