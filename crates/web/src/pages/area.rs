@@ -7,7 +7,7 @@ use yard::entry::{AreaFacts, Cover};
 use yard::units::Quantity;
 use yard::{Advice, Body};
 
-use jiff::civil::Date;
+use jiff::Span;
 
 use crate::error::PageError;
 use crate::extract::Asked;
@@ -100,15 +100,15 @@ fn nitrogen(view: &View, area: &AreaFacts) -> Markup {
     let scene = view.scene();
     let grass = area.grass.as_deref().and_then(|g| view.almanac().grass(g));
     let Some(plan) = grass.and_then(|g| nitrogen_plan(&scene, g, area.care)) else { return html! {} };
-    let (Ok(first), Ok(last)) = (Date::new(view.on.year(), 1, 1), Date::new(view.on.year(), 12, 31)) else {
-        return html! {};
-    };
+    // The feeding year of the advice: from January, south of the equator from July.
+    let first = scene.season_start(1, 1);
+    let Ok(last) = first.checked_add(Span::new().years(1).days(-1)) else { return html! {} };
     let given = nitrogen_given(&view.yard, &area.key, first, last);
     let sum: f64 = given.iter().map(|(_, g)| g).sum();
     let dose = |g| units.say(Quantity::Dose, g);
     html! {
         section aria-labelledby="nitrogen" {
-            h2 #nitrogen { "Nitrogen in " (view.on.year()) }
+            h2 #nitrogen { "Nitrogen since " (time(first)) }
             p.figure { strong { (dose(sum)) } " of " (dose(plan.year_g_m2)) }
             table {
                 caption.hidden { "Nitrogen by month: planned and given" }
