@@ -145,6 +145,7 @@ fn ground(item: &Value) -> CoverageInput {
         arc: Degrees::new(figure(head, "arc_deg")),
         flow: LitresPerMinute::new(figure(head, "flow_lpm")),
         profile: None,
+        lean: None,
     };
     CoverageInput {
         area_m: each(&item["area"], corner),

@@ -1,8 +1,9 @@
 //! Where the water of several heads falls on a piece of ground, cell by cell.
 
-use crate::catch_can::{christiansen_uniformity, low_quarter_mean, mean};
 use crate::error::{Bound, ReckonError};
 use crate::units::{Degrees, Fraction, LitresPerMinute, Metres, MillimetresPerHour};
+
+use field::Field;
 
 /// A corner of the area or of a hole, east or north of the survey's origin.
 pub const CORNER_M: Bound = Bound::new("area", -1e7, 1e7, "m", "a corner of the area");
@@ -20,6 +21,11 @@ pub const FLOW_LPM: Bound = Bound::new("flow_lpm", 0.0, 1_000.0, "L/min", "flow 
 /// Rate at one distance, as a share of the head's highest rate.
 pub const PROFILE: Bound =
     Bound::new("profile", 0.0, 1.0, "", "rate at evenly spaced distances, as a share of the highest");
+/// How far a head leans from upright.
+pub const LEAN_DEG: Bound = Bound::new("lean_deg", 0.0, 30.0, "°", "how far the head leans from upright");
+/// Where a head leans to, clockwise from north.
+pub const LEAN_TOWARDS_DEG: Bound =
+    Bound::new("lean_towards_deg", -360.0, 360.0, "°", "bearing the head leans to, clockwise from north");
 /// Side of a cell.
 pub const CELL_M: Bound = Bound::new("cell_m", 0.005, 10.0, "m", "side of a cell");
 
@@ -36,9 +42,15 @@ pub const CORNERS_MAX: usize = 10_000;
 
 /// A cell is dry when it gets less than this share of the mean rate, or nothing.
 pub const DRY_SHARE: f64 = 0.1;
+/// A cell is flooded when it gets more than this many times the mean rate (common practice: what suits the mean runs
+/// off there).
+pub const FLOOD_SHARE: f64 = 2.0;
 
-/// Sum of a head's weights below which no cell's centre meets its pattern.
-const WEIGHTS_LEAST: f64 = 1e-12;
+/// Angle over the ground at which an upright head throws, degrees (common practice: the usual angle of rotating heads;
+/// sprays are made for 5 to 30).
+pub const TRAJECTORY_DEG: f64 = 25.0;
+/// Share of its throw that a leaning head keeps at least, where its stream is driven at the ground (common practice).
+pub const LEAN_THROW_LEAST: f64 = 0.2;
 
 /// One sprinkler head.
 #[derive(Clone, Debug, PartialEq)]
@@ -58,6 +70,17 @@ pub struct Head {
     /// Rate at evenly spaced distances, the first at the head and the last at the radius, straight between them; a
     /// single figure is an even rate. Only the shape counts. `None` is the linear decline, the same as `[1, 0]`.
     pub profile: Option<Vec<f64>>,
+    /// How it leans; `None` is upright.
+    pub lean: Option<Lean>,
+}
+
+/// How a head leans.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lean {
+    /// From upright.
+    pub angle: Degrees,
+    /// Bearing the top of the head leans to, clockwise from north.
+    pub towards: Degrees,
 }
 
 /// Ground and heads.
@@ -106,6 +129,24 @@ pub struct CoverageMap {
     pub rate_mm_h: Vec<Option<f64>>,
 }
 
+impl CoverageMap {
+    /// Whether a cell of this rate in mm/h is flooded: it gets more than [`FLOOD_SHARE`] times the mean.
+    pub fn is_flooded(&self, rate_mm_h: f64) -> bool {
+        rate_mm_h > FLOOD_SHARE * self.coverage.mean.get()
+    }
+
+    /// Share of the area's cells that are flooded.
+    pub fn flooded_cells(&self) -> Fraction {
+        let (mut cells, mut flooded) = (0_u32, 0_u32);
+        for &rate in self.rate_mm_h.iter().flatten() {
+            cells += 1;
+            flooded += u32::from(self.is_flooded(rate));
+        }
+        // There is no map without a cell in the area.
+        Fraction::new(f64::from(flooded) / f64::from(cells.max(1)))
+    }
+}
+
 /// Rate and evenness of heads over an area.
 ///
 /// The ground is cut into square cells; a cell belongs to the area when its centre does. Each head gives every cell
@@ -121,20 +162,29 @@ pub struct CoverageMap {
 /// | `a` | side of a cell | m | 0.005 ..= 10, and no more than 4,000,000 cells |
 /// | arc from | bearing where the arc starts, clockwise from north | ° | -360 ..= 360 |
 /// | arc | width of the arc, clockwise | ° | 1 ..= 360 |
+/// | `λ`, `τ` | how far a head leans, and the bearing it leans to | ° | 0 ..= 30, -360 ..= 360 |
 ///
 /// `DU` and `CU` are those of [`catch_can_audit`](crate::catch_can::catch_can_audit) with a can in every cell. A head
 /// whose arc is so small that it meets no cell's centre gives its flow to the cell in the middle of its arc.
+///
+/// A leaning head throws lower, and so shorter, the way it leans, and higher and farther behind. In the direction `θ`
+/// its throw is that of a jet without drag, `R' = R sin 2(α - λ cos(θ - τ)) / sin 2α` with `α` = 25°, never under `0.2
+/// R`; each direction keeps its water, spread over its own throw, `w = (R / R')² (1 - r / R')`. Drag makes a real jet's
+/// farthest throw come at a lower angle than 45°, so the gain behind is at most this. Left out of it: that the edges of
+/// the arc lean too.
 ///
 /// Left out: wind, slope, pressure, and what stands in the way of the throw. A cell is wholly in or wholly out, so
 /// figures move by about one part in `R / a` with the cell's size.
 ///
 /// # Errors
-/// [`ReckonError::OutOfRange`] for the cell; [`ReckonError::Inconsistent`] naming `area`, `holes` or `heads` and the place
-/// in the list, or naming `cell_m` when the cells would be too many, or so large that none is inside the area.
+/// [`ReckonError::OutOfRange`] for the cell; [`ReckonError::Inconsistent`] naming `area`, `holes` or `heads` and the
+/// place in the list, or naming `cell_m` when the cells would be too many, or so large that none is inside the area.
 ///
 /// # Source
 /// Overlap of radial patterns on a grid and the triangular (linear-decline) pattern: J. E. Christiansen, *Irrigation by
-/// sprinkling*, University of California Bulletin 670, 1942.
+/// sprinkling*, University of California Bulletin 670, 1942. The throw of a leaning head: the range of a body thrown in
+/// a vacuum, which goes as the sine of twice the angle (any textbook of mechanics); to take it for heads is common
+/// practice.
 ///
 /// # Examples
 /// Four quarter heads in the corners of a square, each throwing to the next: nothing lands outside, and the mean is the
@@ -151,6 +201,7 @@ pub struct CoverageMap {
 ///     arc: Degrees::new(90.0),
 ///     flow: LitresPerMinute::new(5.0),
 ///     profile: None,
+///     lean: None,
 /// };
 /// let lawn = coverage(&CoverageInput {
 ///     area_m: vec![[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]],
@@ -185,271 +236,6 @@ pub fn coverage_map(input: &CoverageInput) -> Result<CoverageMap, ReckonError> {
         rows: grid.rows,
         rate_mm_h: rate.into_iter().zip(inside).map(|(rate, inside)| inside.then_some(rate)).collect(),
     })
-}
-
-/// The lattice of cells; columns and rows count from its south-west corner and may be negative beyond it.
-#[derive(Clone, Copy)]
-struct Grid {
-    west: f64,
-    south: f64,
-    cell: f64,
-    columns: usize,
-    rows: usize,
-}
-
-struct Field {
-    grid: Grid,
-    inside: Vec<bool>,
-    /// mm/h in every cell of the grid, inside the area or not.
-    rate: Vec<f64>,
-    /// mm/h summed over the lattice, the cells beyond the grid included.
-    total: f64,
-}
-
-impl Field {
-    fn new(input: &CoverageInput) -> Result<Self, ReckonError> {
-        let cell = CELL_M.check(input.cell.get())?;
-        check_rings(input)?;
-        if input.heads.is_empty() || input.heads.len() > HEADS_MAX {
-            let message = format!("{} heads; there must be 1 to {HEADS_MAX}", input.heads.len());
-            return Err(ReckonError::Inconsistent { field: "heads", message });
-        }
-        let heads: Vec<Throw> =
-            input.heads.iter().enumerate().map(|(i, h)| Throw::new(i, h)).collect::<Result<_, _>>()?;
-        // Not only zero: so little that the shares lose their meaning.
-        if heads.iter().map(|h| h.flow).sum::<f64>() < 1e-6 {
-            return Err(ReckonError::Inconsistent { field: "heads", message: "no head has any flow".into() });
-        }
-        let grid = Grid::over(&input.area_m, cell)?;
-        let corners = input.area_m.len() + input.holes_m.iter().map(Vec::len).sum::<usize>();
-        let looks = heads.iter().map(|h| (2.0 * h.radius / cell + 2.0).powi(2)).sum::<f64>()
-            + grid.rows as f64 * corners as f64;
-        if looks > LOOKS_MAX as f64 {
-            return Err(too_fine(format!("{cell} m makes {looks:.0} looks at cells; the most is {LOOKS_MAX}")));
-        }
-
-        let mut inside = vec![false; grid.columns * grid.rows];
-        grid.paint(&input.area_m, &mut inside, true);
-        for hole in &input.holes_m {
-            grid.paint(hole, &mut inside, false);
-        }
-        if !inside.contains(&true) {
-            return Err(too_fine(format!("no cell of {cell} m has its centre inside the area")));
-        }
-        let mut rate = vec![0.0; inside.len()];
-        let mut weights = Vec::new();
-        let mut total = 0.0;
-        for head in &heads {
-            // L/min to mm/h on one cell.
-            let share = 60.0 * head.flow / (cell * cell);
-            head.throw(&grid, share, &mut weights, &mut rate);
-            total += share;
-        }
-        Ok(Self { grid, inside, rate, total })
-    }
-
-    fn summary(&self) -> Coverage {
-        let mut on_target: Vec<f64> =
-            self.rate.iter().zip(&self.inside).filter_map(|(&rate, &inside)| inside.then_some(rate)).collect();
-        let landed: f64 = on_target.iter().sum();
-        let mean = mean(&on_target);
-        let dry = on_target.iter().filter(|&&rate| rate <= 0.0 || rate < DRY_SHARE * mean).count();
-        let (du, cu) = if mean > 0.0 {
-            let cu = christiansen_uniformity(&on_target, mean);
-            (low_quarter_mean(&mut on_target) / mean, cu)
-        } else {
-            (0.0, 0.0)
-        };
-        Coverage {
-            mean: MillimetresPerHour::new(mean),
-            du_lq: Fraction::new(du),
-            cu: Fraction::new(cu),
-            off_target: Fraction::new((1.0 - landed / self.total).clamp(0.0, 1.0)),
-            dry_cells: Fraction::new(dry as f64 / on_target.len() as f64),
-        }
-    }
-}
-
-impl Grid {
-    fn over(ring: &[[f64; 2]], cell: f64) -> Result<Self, ReckonError> {
-        let [mut west, mut south, mut east, mut north] =
-            [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
-        for &[x, y] in ring {
-            west = west.min(x);
-            east = east.max(x);
-            south = south.min(y);
-            north = north.max(y);
-        }
-        // A side of a whole number of cells is not given one more for a rounding error.
-        let columns = ((east - west) / cell - 1e-6).ceil().max(1.0);
-        let rows = ((north - south) / cell - 1e-6).ceil().max(1.0);
-        if columns * rows > CELLS_MAX as f64 {
-            return Err(too_fine(format!(
-                "{cell} m makes {:.0} cells over the area; the most is {CELLS_MAX}, so take {:.3} m or more",
-                columns * rows,
-                ((east - west) * (north - south) / CELLS_MAX as f64).sqrt()
-            )));
-        }
-        Ok(Self { west, south, cell, columns: columns as usize, rows: rows as usize })
-    }
-
-    /// Marks the cells whose centre lies in the ring (even–odd rule).
-    fn paint(&self, ring: &[[f64; 2]], inside: &mut [bool], mark: bool) {
-        let mut crossings = Vec::new();
-        for row in 0..self.rows {
-            let y = self.south + (row as f64 + 0.5) * self.cell;
-            crossings.clear();
-            let mut from = ring[ring.len() - 1];
-            for &to in ring {
-                if (from[1] > y) != (to[1] > y) {
-                    crossings.push(from[0] + (y - from[1]) / (to[1] - from[1]) * (to[0] - from[0]));
-                }
-                from = to;
-            }
-            crossings.sort_unstable_by(f64::total_cmp);
-            for span in crossings.chunks_exact(2) {
-                // The first column whose centre is at or beyond the crossing.
-                let column = |x: f64| {
-                    let at = ((x - self.west) / self.cell - 0.5).ceil();
-                    at.clamp(0.0, self.columns as f64) as usize
-                };
-                let (from, to) = (column(span[0]), column(span[1]));
-                inside[row * self.columns + from..row * self.columns + to.max(from)].fill(mark);
-            }
-        }
-    }
-}
-
-/// A checked head with its arc as two unit vectors.
-struct Throw {
-    x: f64,
-    y: f64,
-    radius: f64,
-    flow: f64,
-    start: [f64; 2],
-    end: [f64; 2],
-    middle: [f64; 2],
-    arc: Arc,
-    profile: Vec<f64>,
-}
-
-enum Arc {
-    UpToHalf,
-    OverHalf,
-    Full,
-}
-
-impl Throw {
-    fn new(index: usize, head: &Head) -> Result<Self, ReckonError> {
-        let check = |field: &str, bound: &Bound, value: f64| {
-            bound.check(value).map_err(|_| {
-                let Bound { min, max, unit, .. } = bound;
-                refused_head(index, field, format!("is {value} {unit}; it must be between {min} and {max} {unit}"))
-            })
-        };
-        let x = check("x_m", &POSITION_M, head.x.get())?;
-        let y = check("y_m", &POSITION_M, head.y.get())?;
-        let radius = check("radius_m", &RADIUS_M, head.radius.get())?;
-        let from = check("arc_from_deg", &ARC_FROM_DEG, head.arc_from.get())?;
-        let width = check("arc_deg", &ARC_DEG, head.arc.get())?;
-        let flow = check("flow_lpm", &FLOW_LPM, head.flow.get())?;
-        let profile = match &head.profile {
-            None => vec![1.0, 0.0],
-            Some(profile) => {
-                if profile.is_empty() || profile.len() > PROFILE_COUNT_MAX {
-                    let message = format!("has {} figures; it must have 1 to {PROFILE_COUNT_MAX}", profile.len());
-                    return Err(refused_head(index, "profile", message));
-                }
-                for (i, &rate) in profile.iter().enumerate() {
-                    check(&format!("profile[{i}]"), &PROFILE, rate)?;
-                }
-                // Shares of the highest, however small that is: a sum of them never runs out of digits.
-                let highest = profile.iter().copied().fold(0.0, f64::max);
-                if highest == 0.0 {
-                    return Err(refused_head(index, "profile", "is zero throughout; water must land somewhere".into()));
-                }
-                profile.iter().map(|rate| rate / highest).collect()
-            }
-        };
-        let towards = |bearing: f64| {
-            let (east, north) = bearing.to_radians().sin_cos();
-            [east, north]
-        };
-        let arc = match width {
-            w if w >= 360.0 => Arc::Full,
-            w if w > 180.0 => Arc::OverHalf,
-            _ => Arc::UpToHalf,
-        };
-        let [start, end, middle] = [from, from + width, from + width / 2.0].map(towards);
-        Ok(Self { x, y, radius, flow, start, end, middle, arc, profile })
-    }
-
-    /// Adds the head's rate to the grid; `share` is its rate if all of it fell on one cell.
-    fn throw(&self, grid: &Grid, share: f64, weights: &mut Vec<f64>, rate: &mut [f64]) {
-        let place = |at: f64, edge: f64| ((at - edge) / grid.cell).floor() as i64;
-        let (first_column, last_column) =
-            (place(self.x - self.radius, grid.west), place(self.x + self.radius, grid.west));
-        let (first_row, last_row) = (place(self.y - self.radius, grid.south), place(self.y + self.radius, grid.south));
-        let centre = |index: i64, edge: f64| edge + (index as f64 + 0.5) * grid.cell;
-
-        // Slightly wider than the arc, so that a centre on its edge is in whatever the last digit says.
-        let edge = 1e-9 * self.radius;
-        let radius_squared = self.radius * self.radius;
-        let steps = (self.profile.len() - 1) as f64 / self.radius;
-        let grid_columns = first_column.max(0)..(last_column + 1).min(grid.columns as i64);
-        let grid_rows = first_row.max(0)..(last_row + 1).min(grid.rows as i64);
-        let mut sum = 0.0;
-        weights.clear();
-        for row in first_row..=last_row {
-            let north = centre(row, grid.south) - self.y;
-            let row_kept = grid_rows.contains(&row);
-            for column in first_column..=last_column {
-                let east = centre(column, grid.west) - self.x;
-                let squared = east * east + north * north;
-                let after_start = east * self.start[1] - north * self.start[0];
-                let before_end = north * self.end[0] - east * self.end[1];
-                let in_arc = match self.arc {
-                    Arc::UpToHalf => after_start >= -edge && before_end >= -edge,
-                    Arc::OverHalf => after_start >= -edge || before_end >= -edge,
-                    Arc::Full => true,
-                };
-                let weight = if squared < radius_squared && in_arc { self.weight(squared.sqrt() * steps) } else { 0.0 };
-                sum += weight;
-                if row_kept && grid_columns.contains(&column) {
-                    weights.push(weight);
-                }
-            }
-        }
-
-        if sum <= WEIGHTS_LEAST {
-            let column = place(self.x + self.middle[0] * self.radius / 2.0, grid.west);
-            let row = place(self.y + self.middle[1] * self.radius / 2.0, grid.south);
-            if (0..grid.columns as i64).contains(&column) && (0..grid.rows as i64).contains(&row) {
-                rate[row as usize * grid.columns + column as usize] += share;
-            }
-            return;
-        }
-        if grid_columns.is_empty() {
-            return;
-        }
-        let scale = share / sum;
-        let width = (grid_columns.end - grid_columns.start) as usize;
-        for (row, weights) in grid_rows.zip(weights.chunks_exact(width)) {
-            let into = row as usize * grid.columns + grid_columns.start as usize;
-            for (rate, weight) in rate[into..into + width].iter_mut().zip(weights) {
-                *rate += scale * weight;
-            }
-        }
-    }
-
-    /// The profile at a place counted in its steps from the head, straight between the figures.
-    fn weight(&self, place: f64) -> f64 {
-        let last = self.profile.len() - 1;
-        let before = (place as usize).min(last);
-        let after = (before + 1).min(last);
-        let (low, high) = (self.profile[before], self.profile[after]);
-        low + (high - low) * (place - before as f64)
-    }
 }
 
 fn check_rings(input: &CoverageInput) -> Result<(), ReckonError> {
@@ -488,5 +274,6 @@ fn too_fine(message: String) -> ReckonError {
     ReckonError::Inconsistent { field: CELL_M.field, message }
 }
 
+pub(crate) mod field;
 #[cfg(test)]
 mod tests;

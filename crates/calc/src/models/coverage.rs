@@ -74,6 +74,7 @@ fn compute(input: Input) -> Computed {
         arc: Degrees::new(head.arc_deg),
         flow: LitresPerMinute::new(head.flow_lpm),
         profile: head.profile,
+        lean: None,
     });
     let found = coverage(&CoverageInput {
         area_m: input.area,
