@@ -21,6 +21,8 @@ pub struct BackupReport {
     pub entries: usize,
     /// Rows of weather in it.
     pub weather_rows: usize,
+    /// Pictures in it.
+    pub pictures: usize,
     /// Its size.
     pub bytes: u64,
     /// 32 hexadecimal digits over all it holds; two files with the same facts have the same digest.
@@ -53,6 +55,7 @@ impl Ledger {
             path: to.to_owned(),
             entries: held.entries,
             weather_rows: held.weather_days,
+            pictures: held.pictures,
             bytes,
             digest: held.digest.to_string(),
         })

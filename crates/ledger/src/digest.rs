@@ -53,23 +53,25 @@ impl fmt::Display for Digest {
 pub(crate) struct Holdings {
     pub(crate) entries: usize,
     pub(crate) weather_days: usize,
+    pub(crate) pictures: usize,
     pub(crate) digest: Digest,
 }
 
 /// Reads every row of every table.
 pub(crate) fn holdings(conn: &Connection, path: &Path) -> Result<Holdings, LedgerError> {
     let mut digest = Digest::EMPTY;
-    let (mut entries, mut weather_days) = (0, 0);
+    let (mut entries, mut weather_days, mut pictures) = (0, 0, 0);
     for (table, order) in TABLES {
         digest.add_value(ValueRef::Text(table.as_bytes()));
         let rows = add_table(&mut digest, conn, table, order).map_err(at(path))?;
         match *table {
             "entry" => entries = rows,
             "weather_day" => weather_days = rows,
+            "picture" => pictures = rows,
             _ => {}
         }
     }
-    Ok(Holdings { entries, weather_days, digest })
+    Ok(Holdings { entries, weather_days, pictures, digest })
 }
 
 fn add_table(digest: &mut Digest, conn: &Connection, table: &str, order: &str) -> rusqlite::Result<usize> {

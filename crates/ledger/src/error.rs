@@ -7,7 +7,10 @@ use std::path::{Path, PathBuf};
 use jiff::civil::Date;
 use rusqlite::ErrorCode;
 
-use crate::{ENTRIES_MAX, ENTRY_BYTES_MAX, ID_BYTES_MAX, IMPORT_BYTES_MAX, WEATHER_DAYS_MAX};
+use crate::{
+    ENTRIES_MAX, ENTRY_BYTES_MAX, ID_BYTES_MAX, IMPORT_BYTES_MAX, MediaType, PICTURE_BYTES_MAX, PICTURE_PIXELS_MAX,
+    PICTURE_SIDE_MAX, PICTURES_MAX, WEATHER_DAYS_MAX,
+};
 
 /// Most faulty lines listed in one error; the rest are counted.
 pub const FAULTS_SHOWN_MAX: usize = 20;
@@ -271,6 +274,45 @@ pub enum LedgerError {
         /// What is wrong.
         detail: &'static str,
     },
+
+    /// A picture is a PNG, a JPEG or a WebP.
+    #[error("not a picture that can be kept: {seen}. Allowed: PNG, JPEG, WebP. Try saving it as one of these")]
+    NotAPicture {
+        /// What it looks like.
+        seen: &'static str,
+    },
+    /// A picture is there from its header to its end.
+    #[error("the {} is not whole: {detail}. Try sending it again, or saving it anew", .media_type.name())]
+    PictureTorn {
+        /// What it claims to be.
+        media_type: MediaType,
+        /// What is wrong.
+        detail: &'static str,
+    },
+    /// A picture has at most [`PICTURE_BYTES_MAX`] bytes.
+    #[error(
+        "the picture has {bytes} bytes. Allowed: up to {PICTURE_BYTES_MAX} ({} MiB). Try saving it smaller",
+        PICTURE_BYTES_MAX >> 20
+    )]
+    PictureTooLarge {
+        /// Its size.
+        bytes: usize,
+    },
+    /// A picture has at most [`PICTURE_SIDE_MAX`] pixels a side and [`PICTURE_PIXELS_MAX`] in all.
+    #[error(
+        "the picture is {width} by {height} pixels. Allowed: up to {PICTURE_SIDE_MAX} a side and {} million in all. Try saving it \
+         smaller",
+        PICTURE_PIXELS_MAX / 1_000_000
+    )]
+    PictureTooWide {
+        /// Pixels across.
+        width: u32,
+        /// Pixels down.
+        height: u32,
+    },
+    /// A ledger holds at most [`PICTURES_MAX`] pictures.
+    #[error("the ledger is full of pictures. Allowed: up to {PICTURES_MAX}. Try one of those that are there")]
+    PicturesFull,
 }
 
 impl LedgerError {
@@ -306,7 +348,12 @@ impl LedgerError {
             | Self::ImportTooLarge
             | Self::Import(_)
             | Self::NoDays { .. }
-            | Self::TooManyDays { .. } => ErrorKind::Input,
+            | Self::TooManyDays { .. }
+            | Self::NotAPicture { .. }
+            | Self::PictureTorn { .. }
+            | Self::PictureTooLarge { .. }
+            | Self::PictureTooWide { .. }
+            | Self::PicturesFull => ErrorKind::Input,
         }
     }
 

@@ -10,11 +10,11 @@ use crate::error::{LedgerError, at};
 pub const APPLICATION_ID: i32 = i32::from_be_bytes(*b"Toft");
 
 /// Each step takes the file from the version of its index to the next. A step that was released is never edited.
-pub(crate) const MIGRATIONS: &[&str] = &[include_str!("../schema/1.sql")];
+pub(crate) const MIGRATIONS: &[&str] = &[include_str!("../schema/1.sql"), include_str!("../schema/2.sql")];
 
 /// Every table, with the order in which its rows are read for a digest.
 pub(crate) const TABLES: &[(&str, &str)] =
-    &[("entry", "seq"), ("weather_import", "id"), ("weather_day", "date, import_id")];
+    &[("entry", "seq"), ("weather_import", "id"), ("weather_day", "date, import_id"), ("picture", "hash")];
 
 /// Marks a blank database as a ledger and makes its tables.
 pub(crate) fn found(conn: &mut Connection, path: &Path) -> Result<(), LedgerError> {
@@ -62,7 +62,8 @@ pub(crate) fn migrate(conn: &mut Connection, path: &Path, migrations: &[&str]) -
 /// Refuses a file whose tables, keys or triggers are not those of its version: without them, only-growing is a promise.
 pub(crate) fn check(conn: &Connection, path: &Path) -> Result<(), LedgerError> {
     let mut model = Connection::open_in_memory().map_err(at(path))?;
-    found(&mut model, path)?;
+    let version = pragma(conn, path, "user_version")?.max(0) as usize;
+    migrate(&mut model, path, MIGRATIONS.get(..version).unwrap_or(MIGRATIONS))?;
     let (seen, made) = (objects(conn, path)?, objects(&model, path)?);
     if seen == made {
         return Ok(());

@@ -96,8 +96,9 @@ impl Ledger {
             let detail = "it can only be read".to_owned();
             return Err(LedgerError::NotWritable { path: path.to_owned(), detail });
         }
-        schema::migrate(&mut conn, path, schema::MIGRATIONS)?;
+        // Checked as the version it has, so that a file that is refused was not migrated either.
         schema::check(&conn, path)?;
+        schema::migrate(&mut conn, path, schema::MIGRATIONS)?;
         Ok(Self { conn, path: path.to_owned() })
     }
 

@@ -8,6 +8,7 @@ use proptest::prelude::*;
 use rusqlite::Connection;
 
 use crate::generate::note;
+use crate::pictures;
 
 /// A ledger that was closed is opened with what it held, and is one file.
 #[test]
@@ -143,6 +144,50 @@ fn a_later_version_is_refused() {
     }
 }
 
+/// A file with the tables of version 1 and one entry, as an earlier Toft left it.
+fn first_version(path: &Path) -> Connection {
+    let conn = Connection::open(path).unwrap();
+    conn.pragma_update(None, "application_id", APPLICATION_ID).unwrap();
+    conn.execute_batch(include_str!("../../schema/1.sql")).unwrap();
+    conn.pragma_update(None, "user_version", 1).unwrap();
+    let text = serde_json::to_string(&note("a", None)).unwrap();
+    conn.execute("INSERT INTO entry (id, text) VALUES ('a', ?1)", [text]).unwrap();
+    conn
+}
+
+/// A file of version 1 is brought to version 2 by opening it: its entries stay, pictures can be kept, and it opens again.
+#[test]
+fn a_file_of_version_1_is_migrated() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("yard.toft");
+    drop(first_version(&path));
+    let mut ledger = Ledger::open(&path).unwrap();
+    assert_eq!(ledger.entries().unwrap(), [note("a", None)]);
+    let about = ledger.put_picture(pictures::PNG).unwrap();
+    ledger.append(&note("b", Some("a"))).unwrap();
+    drop(ledger);
+    let conn = Connection::open(&path).unwrap();
+    assert_eq!(conn.pragma_query_value(None, "user_version", |row| row.get::<_, i32>(0)).unwrap(), 2);
+    drop(conn);
+    let ledger = Ledger::open(&path).unwrap();
+    assert_eq!(ledger.entries().unwrap().len(), 2);
+    assert_eq!(ledger.picture(&about.hash).unwrap().unwrap().bytes, pictures::PNG);
+}
+
+/// A file of version 1 that lost a guard, or has a table of that name already, is refused as it is: not migrated first.
+#[test]
+fn a_changed_file_of_version_1_is_left_alone() {
+    for sql in ["DROP TRIGGER entry_never_deleted", "CREATE TABLE picture (x)"] {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("yard.toft");
+        first_version(&path).execute_batch(sql).unwrap();
+        let before = fs::read(&path).unwrap();
+        let error = Ledger::open(&path).unwrap_err();
+        assert!(matches!(&error, LedgerError::SchemaChanged { .. }), "{error}");
+        assert_eq!(fs::read(&path).unwrap(), before);
+    }
+}
+
 /// A file whose triggers or keys were taken away, or that got others, no longer keeps the rules and is refused.
 #[test]
 fn a_file_without_its_guards_is_refused() {
@@ -150,6 +195,7 @@ fn a_file_without_its_guards_is_refused() {
         ("DROP TRIGGER entry_never_deleted", "entry_never_deleted"),
         ("DROP INDEX entry_superseded_once", "entry_superseded_once"),
         ("DROP TABLE weather_day", "weather_day"),
+        ("DROP TRIGGER picture_never_updated", "picture_never_updated"),
         ("CREATE TRIGGER extra AFTER INSERT ON entry BEGIN INSERT INTO weather_day VALUES (1); END", "extra"),
         ("CREATE TABLE entry_copy AS SELECT * FROM entry", "entry_copy"),
     ] {
@@ -169,6 +215,7 @@ fn sample(path: &Path) {
     let days = (1..=28).map(|d| yard::WeatherDay::blank(jiff::civil::date(2026, 2, d))).collect();
     let record = yard::WeatherRecord { name: "station".into(), format: "csv".into(), place: None, days };
     ledger.import_weather(&record, jiff::Timestamp::UNIX_EPOCH).unwrap();
+    ledger.put_picture(pictures::THUMBNAIL_JPEG).unwrap();
 }
 
 /// A file cut off anywhere is refused at opening.
@@ -211,7 +258,9 @@ proptest! {
             let _ = ledger.export(&mut Vec::new());
             let _ = ledger.weather_days();
             let _ = ledger.weather_imports();
+            let _ = ledger.picture(pictures::THUMBNAIL_JPEG_HASH);
             let _ = ledger.append(&note("more", Some("n3")));
+            let _ = ledger.put_picture(pictures::PNG);
             let _ = ledger.backup(&dir.path().join("backup"));
         }
     }

@@ -133,6 +133,60 @@ fn seeded() -> Vec<Member> {
     ]
 }
 
+fn pair() -> BoxedStrategy<Value> {
+    (figure(), figure()).prop_map(|(x, y)| json!([x, y])).boxed()
+}
+
+fn corner() -> BoxedStrategy<Value> {
+    prop_oneof![pair(), (figure(), figure(), figure()).prop_map(|(x, y, bow)| json!([x, y, bow]))].boxed()
+}
+
+fn outline() -> BoxedStrategy<Value> {
+    object(vec![must("ring", vec(corner(), 0..5)), may("holes", vec(vec(corner(), 0..4), 0..2))])
+}
+
+fn thing() -> impl Strategy<Value = Value> {
+    let is = |word: &'static str, mut members: Vec<Member>| {
+        members.push(must("is", Just(word)));
+        object(members)
+    };
+    let zone = || may("zone", key());
+    prop::strategy::Union::new([
+        is("building", vec![must("height_m", figure())]),
+        is(
+            "tree",
+            vec![
+                must("height_m", figure()),
+                must("crown_m", figure()),
+                may("base_m", figure()),
+                may("evergreen", any::<bool>()),
+            ],
+        ),
+        is("water-edge", vec![]),
+        is("well", vec![]),
+        is("buried-line", vec![must("of", one_of(&["power", "gas", "telecom", "water", "sewer", "drain", "private"]))]),
+        is(
+            "head",
+            vec![
+                zone(),
+                may("nozzle", words()),
+                must("radius_m", figure()),
+                may("arc_from_deg", figure()),
+                must("arc_deg", figure()),
+                must("flow_lpm", figure()),
+                may("lean_deg", figure()),
+                may("lean_to_deg", figure()),
+            ],
+        ),
+        is("valve", vec![zone()]),
+        is("controller", vec![]),
+        is("pipe", vec![must("role", one_of(&["main", "lateral"])), zone(), may("bore_mm", figure())]),
+        is("level", vec![must("height_m", figure())]),
+        is("play", vec![]),
+        is("pets", vec![]),
+    ])
+}
+
 fn planned(work: &'static str, mut members: Vec<Member>) -> Vec<Member> {
     members.push(must("work", Just(work)));
     members
@@ -176,7 +230,34 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
                 may("slope_pct", figure()),
                 may("root_m", figure()),
                 may("mow_mm", figure()),
+                may("sun_h", figure()),
+                may("mulch_mm", figure()),
+                may("plants", words()),
+                may("height_m", figure()),
                 may("retired", any::<bool>()),
+            ],
+        ),
+        ("outline/1", vec![must("area", key()), must("pieces", vec(outline(), 0..3)), may("measured", words())]),
+        (
+            "mapped/1",
+            vec![
+                must("key", key()),
+                must("name", words()),
+                must("thing", thing()),
+                must("at", vec(corner(), 0..5)),
+                may("removed", any::<bool>()),
+            ],
+        ),
+        ("origin/1", vec![must("latitude_deg", figure()), must("longitude_deg", figure())]),
+        (
+            "underlay/1",
+            vec![
+                must("picture", key()),
+                must("name", words()),
+                must("size_px", pair()),
+                must("pixels", vec(pair(), 2)),
+                must("ground", vec(pair(), 2)),
+                may("removed", any::<bool>()),
             ],
         ),
         (

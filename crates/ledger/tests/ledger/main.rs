@@ -6,4 +6,5 @@ mod durability;
 mod files;
 mod generate;
 mod json_lines;
+mod pictures;
 mod weather;
