@@ -1,10 +1,12 @@
 //! A large yard for the benchmarks: 12 zones and areas, 20 years of entries, over the demo's 37-year weather record.
 
 use jiff::civil::{Date, date};
+use reckon::outline::{Corner, Outline};
 use reckon::units::{Celsius, Millimetres};
 use yard::entry::{
     Applied, AreaFacts, Cover, Form, LabelLimits, Mowed, ProductFacts, RainGauge, Strength, YardFacts, ZoneFacts,
 };
+use yard::map::OutlineFacts;
 use yard::{Body, Entry, Place, Units, WeatherDay};
 
 /// The day the benchmarks ask for.
@@ -65,9 +67,18 @@ pub fn entries() -> Vec<Entry> {
                 soil: soils[i % 4].into(),
                 slope_pct: i as f64,
                 care: almanac::CareLevel::Medium,
-                root_m: None,
-                mow_mm: None,
-                retired: false,
+                ..AreaFacts::default()
+            }),
+        );
+        // Side by side along the street, each 10 m deep, sharing its edges with its neighbours.
+        let (west, width) = (20.0 * i as f64, 20.0);
+        let ring = [[west, 0.0], [west + width, 0.0], [west + width, 10.0], [west, 10.0]];
+        put(
+            first,
+            Body::Outline(OutlineFacts {
+                area: key.clone(),
+                pieces: vec![Outline::new(ring.map(|[x, y]| Corner::new(x, y)).to_vec())],
+                measured: String::new(),
             }),
         );
         put(

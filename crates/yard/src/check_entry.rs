@@ -1,5 +1,7 @@
 //! What an entry must satisfy before it is stored. All faults are told at once; nothing is stored with a fault.
 
+mod map;
+
 use almanac::Almanac;
 use jiff::civil::Date;
 
@@ -175,7 +177,20 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             f.range("slope", a.slope_pct, 0.0, 100.0, "%");
             f.measure_maybe("root", a.root_m.map(|m| m * 1000.0), 10.0, 2000.0, Quantity::Depth);
             f.measure_maybe("mow", a.mow_mm, 5.0, 200.0, Quantity::Depth);
+            f.range_maybe("sun", a.sun_h, 0.0, 24.0, "hours");
+            f.measure_maybe("mulch", a.mulch_mm, 0.0, 500.0, Quantity::Depth);
+            f.measure_maybe("height", a.height_m, 0.1, 30.0, Quantity::Length);
+            if a.plants.chars().count() > TEXT_MAX {
+                f.say("plants", format!("at most {TEXT_MAX} letters are kept"));
+            }
         }
+        Body::Outline(o) => map::outline(f, o, yard),
+        Body::Mapped(m) => map::mapped(f, m, yard),
+        Body::Origin(o) => {
+            f.range("latitude", o.latitude_deg, -66.0, 66.0, "degrees (north positive)");
+            f.range("longitude", o.longitude_deg, -180.0, 180.0, "degrees (east positive)");
+        }
+        Body::Underlay(u) => map::underlay(f, u),
         Body::Zone(z) => {
             f.key("key", &z.key);
             f.words("name", &z.name, 80);

@@ -6,6 +6,7 @@
 use jiff::{Timestamp, civil::Date, civil::Time};
 use serde::{Deserialize, Serialize};
 
+use crate::map::{Mapped, Origin, OutlineFacts, Underlay};
 use crate::units::{Quantity, Units};
 use crate::weather_day::Place;
 
@@ -39,6 +40,18 @@ pub enum Body {
     /// A piece of ground.
     #[serde(rename = "area/1")]
     Area(AreaFacts),
+    /// The ground of an area, drawn.
+    #[serde(rename = "outline/1")]
+    Outline(OutlineFacts),
+    /// A thing on the map.
+    #[serde(rename = "mapped/1")]
+    Mapped(Mapped),
+    /// Where on the globe the map lies.
+    #[serde(rename = "origin/1")]
+    Origin(Origin),
+    /// A picture laid under the map.
+    #[serde(rename = "underlay/1")]
+    Underlay(Underlay),
     /// A sprinkler zone.
     #[serde(rename = "zone/1")]
     Zone(ZoneFacts),
@@ -98,6 +111,10 @@ impl Body {
         match self {
             Self::Yard(_) => "yard",
             Self::Area(_) => "area",
+            Self::Outline(_) => "outline",
+            Self::Mapped(_) => "mapped",
+            Self::Origin(_) => "origin",
+            Self::Underlay(_) => "underlay",
             Self::Zone(_) => "zone",
             Self::WaterRules(_) => "water-rules",
             Self::Programme(_) => "programme",
@@ -122,6 +139,7 @@ impl Body {
     pub fn areas(&self) -> Vec<&str> {
         match self {
             Self::Area(a) => vec![&a.key],
+            Self::Outline(o) => vec![&o.area],
             Self::Zone(z) => z.areas.iter().map(String::as_str).collect(),
             Self::Applied(a) => a.areas.iter().map(String::as_str).collect(),
             Self::Seeded(s) => vec![&s.area],
@@ -136,6 +154,9 @@ impl Body {
                 Work::Sow(s) => vec![&s.area],
             },
             Self::Yard(_)
+            | Self::Mapped(_)
+            | Self::Origin(_)
+            | Self::Underlay(_)
             | Self::WaterRules(_)
             | Self::Programme(_)
             | Self::Sprinklers(_)
@@ -150,6 +171,7 @@ impl Body {
     pub fn zone(&self) -> Option<&str> {
         match self {
             Self::Zone(z) => Some(&z.key),
+            Self::Mapped(m) => m.thing.zone(),
             Self::Programme(p) => Some(&p.zone),
             Self::Watered(w) => w.zone.as_deref(),
             Self::Repaired(r) => r.zone.as_deref(),
@@ -217,14 +239,14 @@ impl Cover {
 }
 
 /// A piece of ground.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct AreaFacts {
     /// Key.
     pub key: Key,
     /// Name.
     pub name: String,
-    /// Size (m²).
+    /// Size (m²) as it was told; in a [`Yard`](crate::Yard) the drawing's, where the area is drawn.
     pub size_m2: f64,
     /// What covers it.
     #[serde(default)]
@@ -246,6 +268,18 @@ pub struct AreaFacts {
     /// Height the owner mows to (mm).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mow_mm: Option<f64>,
+    /// Hours of direct sun on a summer day, seen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sun_h: Option<f64>,
+    /// Depth of mulch found (mm).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mulch_mm: Option<f64>,
+    /// What grows in a bed or hedge.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub plants: String,
+    /// Height of a hedge (m).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height_m: Option<f64>,
     /// True once the area is no more.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub retired: bool,

@@ -8,6 +8,9 @@ use crate::entry::{
     Applied, AreaFacts, Body, Bought, Cover, Entry, Mowed, Note, Planned, ProductFacts, Programme, Repaired, Scouted,
     Seeded, SoilWaterSeen, Sprinklers, WaterRules, Watered, Work, YardFacts, ZoneFacts,
 };
+use crate::ground::SharedGround;
+use crate::map::{DatedOutline, Mapped, Origin, Underlay};
+use crate::survey::HeadWater;
 use crate::units::Units;
 
 /// A fact with its day and the entry that told it.
@@ -26,21 +29,36 @@ pub const PLAN_OVERDUE_DAYS: i64 = 30;
 /// Days before its day from which work counts as the plan carried out.
 pub const PLAN_EARLY_DAYS: i64 = 7;
 
+/// Share of an area's ground from which what was sown there is the area's own concern.
+const GOOD_PART: f64 = 0.2;
+
 /// Everything known about a yard on one day.
 #[derive(Clone, Debug, Default)]
 pub struct Yard {
     /// Name, place, habits; `None` until the yard is made.
     pub facts: Option<YardFacts>,
-    /// Areas in the order they were first drawn, retired ones left out.
+    /// Areas in the order they were first told, retired ones left out; the size is the drawing's where there is one.
     pub areas: Vec<AreaFacts>,
     /// Zones in the order they were first told, retired ones left out.
     pub zones: Vec<ZoneFacts>,
+    /// Every outline of every area, oldest first: what lay on the ground stays where it lay.
+    pub outlines: Vec<DatedOutline>,
+    /// What the outlines share.
+    pub shared_ground: SharedGround,
+    /// Things on the map, in the order they were first told, those that are no more left out.
+    pub things: Vec<Mapped>,
+    /// Where on the globe the map lies.
+    pub origin: Option<Origin>,
+    /// Picture under the map.
+    pub underlay: Option<Underlay>,
     /// Rules for watering.
     pub water_rules: Option<WaterRules>,
     /// Programmes as they were set, oldest first.
     pub programmes: Vec<Dated<Programme>>,
     /// Zones as they are or were, retired ones too: what they put on still counts.
     pub zones_ever: Vec<ZoneFacts>,
+    /// What the zones' heads put down.
+    pub head_water: HeadWater,
     /// The last word on whether the sprinkler system is open.
     pub sprinklers: Option<Dated<Sprinklers>>,
     /// Products on the shelf, as last described.
@@ -93,6 +111,7 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
     let mut area_at: HashMap<String, usize> = HashMap::new();
     let mut zone_at: HashMap<String, usize> = HashMap::new();
     let mut product_at: HashMap<String, usize> = HashMap::new();
+    let mut thing_at: HashMap<String, usize> = HashMap::new();
     let live = in_force(entries);
     for entry in live {
         let later = entry.happened_on > as_of;
@@ -111,6 +130,28 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             Body::Zone(z) => {
                 if !later || !zone_at.contains_key(&z.key) {
                     put(&mut yard.zones, &mut zone_at, &z.key, z);
+                }
+            }
+            Body::Outline(o) => {
+                if !later || !yard.outlines.iter().any(|x| x.fact.area == o.area) {
+                    let size_m2 = o.pieces.iter().filter_map(|p| p.size().ok()).map(|s| s.area.get()).sum();
+                    let dated = DatedOutline { id: dated_id(), on: entry.happened_on, fact: o.clone(), size_m2 };
+                    yard.outlines.push(dated);
+                }
+            }
+            Body::Mapped(m) => {
+                if !later || !thing_at.contains_key(&m.key) {
+                    put(&mut yard.things, &mut thing_at, &m.key, m);
+                }
+            }
+            Body::Origin(o) => {
+                if !later || yard.origin.is_none() {
+                    yard.origin = Some(*o);
+                }
+            }
+            Body::Underlay(u) => {
+                if !later || yard.underlay.is_none() {
+                    yard.underlay = Some(u.clone());
                 }
             }
             Body::Product(p) => {
@@ -148,7 +189,18 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
         }
     }
     yard.areas.retain(|a| !a.retired);
+    yard.things.retain(|t| !t.removed);
+    yard.underlay = yard.underlay.filter(|u| !u.removed);
+    yard.shared_ground = SharedGround::of(yard.outlines.len());
+    let Yard { areas, outlines, .. } = &mut yard;
+    for area in areas {
+        let drawn = outlines.iter().rev().find(|o| o.fact.area == area.key);
+        if let Some(size) = drawn.map(|o| o.size_m2).filter(|size| *size > 0.0) {
+            area.size_m2 = size;
+        }
+    }
     yard.zones_ever = yard.zones.clone();
+    yard.head_water = HeadWater::of(yard.zones_ever.len());
     yard.zones.retain(|z| !z.retired);
     let done: Vec<String> = yard.plans.iter().filter(|p| yard.fulfilled(p)).map(|p| p.id.clone()).collect();
     yard.plans.retain(|p| !done.contains(&p.id));
@@ -236,14 +288,15 @@ impl Yard {
         }
     }
 
-    /// The last sowing on an area on or before `on`.
+    /// The last sowing on a good part of an area's ground on or before `on`.
     pub fn last_seeding(&self, area: &str, on: Date) -> Option<&Dated<Seeded>> {
-        self.seedings.iter().rev().find(|s| s.fact.area == area && s.on <= on)
+        self.seedings.iter().rev().find(|s| s.on <= on && self.share_of(area, &s.fact.area, s.on) >= GOOD_PART)
     }
 
     /// The last mowing of an area on or before `on`.
     pub fn last_mowing(&self, area: &str, on: Date) -> Option<&Dated<Mowed>> {
-        self.mowings.iter().rev().find(|m| m.on <= on && m.fact.areas.iter().any(|a| a == area))
+        let here = |m: &Dated<Mowed>| m.fact.areas.iter().any(|a| self.share_of(area, a, m.on) >= GOOD_PART);
+        self.mowings.iter().rev().find(|m| m.on <= on && here(m))
     }
 
     /// Days between two dates, `to − from`.

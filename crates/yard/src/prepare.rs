@@ -51,6 +51,36 @@ pub fn prepare(
     if faults.is_empty() { Ok(entry) } else { Err(faults) }
 }
 
+/// Makes entries of bodies as a program made them (the drawing of a map, a map file), each checked against the yard as the
+/// entries before it tell it. `stamp` gives each entry its own id.
+///
+/// # Errors
+/// All faults of the first body that has any, its place among the bodies told in front of each; nothing is made then.
+pub fn prepare_bodies(
+    entries: &[Entry],
+    almanac: &Almanac,
+    bodies: Vec<Body>,
+    happened_on: Date,
+    mut stamp: impl FnMut() -> Stamp,
+) -> Result<Vec<Entry>, Vec<Fault>> {
+    let mut all = entries.to_vec();
+    let mut made = Vec::with_capacity(bodies.len());
+    for body in bodies {
+        let Stamp { id, recorded_at, today } = stamp();
+        let yard = fold(&all, today);
+        let what = crate::words::line(&body, &yard);
+        let entry = Entry { id, happened_on, recorded_at, supersedes: None, body };
+        let faults = check_entry(&entry, &yard, almanac, today);
+        if !faults.is_empty() {
+            let told = |f: Fault| Fault { message: format!("{what}: {}", f.message), ..f };
+            return Err(faults.into_iter().map(told).collect());
+        }
+        all.push(entry.clone());
+        made.push(entry);
+    }
+    Ok(made)
+}
+
 /// Makes the entry that withdraws another.
 ///
 /// # Errors

@@ -38,6 +38,16 @@ pub fn line(body: &Body, yard: &Yard) -> String {
         Body::Yard(f) => format!("The yard: {}", f.name),
         Body::Area(a) if a.retired => format!("Area given up: {}", a.name),
         Body::Area(a) => format!("Area: {}, {} of {}", a.name, units.say(Quantity::Area, a.size_m2), a.cover.word()),
+        Body::Outline(o) if o.pieces.is_empty() => format!("Drawing taken back: {}", yard.area_name(&o.area)),
+        Body::Outline(o) => {
+            let size: f64 = o.pieces.iter().filter_map(|p| p.size().ok()).map(|s| s.area.get()).sum();
+            format!("Drawn: {}, {}", yard.area_name(&o.area), units.say(Quantity::Area, size))
+        }
+        Body::Mapped(m) if m.removed => format!("Off the map: {}", m.name),
+        Body::Mapped(m) => format!("On the map: {} ({})", m.name, m.thing.word()),
+        Body::Origin(o) => format!("The map lies at {:.6}, {:.6}", o.latitude_deg, o.longitude_deg),
+        Body::Underlay(u) if u.removed => format!("Picture taken from under the map: {}", u.name),
+        Body::Underlay(u) => format!("Picture under the map: {}", u.name),
         Body::Zone(z) if z.retired => format!("Zone given up: {}", z.name),
         Body::Zone(z) => format!("Zone: {}, waters {}", z.name, yard.area_names(&z.areas)),
         Body::WaterRules(r) => format!("Watering allowed {} to {}", clock(r.from), clock(r.until)),

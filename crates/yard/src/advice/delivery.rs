@@ -8,6 +8,7 @@ use reckon::working::Value;
 
 use super::Scene;
 use crate::entry::{AreaFacts, Parity, WaterRules, ZoneFacts};
+use crate::survey::zone_coverage;
 
 /// The rate of a zone and where it comes from.
 pub fn zone_rate(scene: &Scene<'_>, zone: &ZoneFacts) -> Option<(MillimetresPerHour, Value)> {
@@ -15,6 +16,11 @@ pub fn zone_rate(scene: &Scene<'_>, zone: &ZoneFacts) -> Option<(MillimetresPerH
     if let Some(rate) = zone.rate_mm_h {
         let value = Value::number("rate", rate, symbol).from("measured on this zone");
         return Some((MillimetresPerHour::new(rate), value));
+    }
+    if let Some(drawn) = zone_coverage(scene.yard, &zone.key) {
+        let value = Value::number("rate", drawn.mean.get(), symbol)
+            .from("what its heads on the map throw on its ground; cans would tell better");
+        return Some((drawn.mean, value));
     }
     let size: f64 = zone.areas.iter().filter_map(|a| scene.yard.area(a)).map(|a| a.size_m2).sum();
     if let Some(flow) = zone.flow_lpm
@@ -34,9 +40,17 @@ pub fn zone_rate(scene: &Scene<'_>, zone: &ZoneFacts) -> Option<(MillimetresPerH
 pub(super) fn zone_uniformity(scene: &Scene<'_>, zone: &ZoneFacts) -> (f64, bool) {
     match zone.du_lq {
         Some(du) => (du, false),
-        None => (scene.almanac.sprinkler(&zone.sprinkler).map_or(0.6, |k| k.du_lq), true),
+        None => {
+            let usual = scene.almanac.sprinkler(&zone.sprinkler).map_or(0.6, |k| k.du_lq);
+            // Wind and wear only take from what a drawing promises; and a drawing so poor is rather a wrong drawing.
+            let drawn = zone_coverage(scene.yard, &zone.key).map_or(usual, |c| c.du_lq.get().max(DRAWN_DU_LEAST));
+            (drawn.min(usual), true)
+        }
     }
 }
+
+/// Evenness below which a drawing is not believed.
+const DRAWN_DU_LEAST: f64 = 0.4;
 
 /// Depth that counts when a zone runs so many minutes.
 pub(super) fn counted_depth(scene: &Scene<'_>, zone: &ZoneFacts, minutes: f64) -> f64 {

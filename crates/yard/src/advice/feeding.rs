@@ -68,10 +68,11 @@ pub fn nitrogen_plan(scene: &Scene<'_>, grass: &Grass, care: CareLevel) -> Optio
 pub fn nitrogen_given(yard: &Yard, area: &str, from: Date, to: Date) -> Vec<(Date, f64)> {
     yard.applications
         .iter()
-        .filter(|a| a.on >= from && a.on <= to && a.fact.areas.iter().any(|k| k == area))
+        .filter(|a| a.on >= from && a.on <= to)
         .filter_map(|a| {
             let product = yard.product_on(&a.fact.product, a.on)?;
-            let n = a.fact.rate_g_m2 * product.n_pct / 100.0;
+            let share: f64 = a.fact.areas.iter().map(|k| yard.share_of(area, k, a.on)).sum();
+            let n = share.min(1.0) * a.fact.rate_g_m2 * product.n_pct / 100.0;
             (n > 0.0).then_some((a.on, n))
         })
         .collect()

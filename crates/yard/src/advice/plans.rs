@@ -56,15 +56,15 @@ pub fn instead(scene: &Scene<'_>, work: &Work, findings: &[Finding]) -> Vec<Stri
     match work {
         Work::Apply(a) => {
             // Safe for the stand and for every seed in or meant for the ground.
-            let on_area = |key: &String| a.areas.contains(key);
+            let on_area = |key: &str, on| a.areas.iter().any(|k| scene.yard.meet(k, scene.on, key, on));
             let stands = a.areas.iter().filter_map(|k| scene.yard.area(k)?.grass.as_deref());
             let sown = scene
                 .yard
                 .seedings
                 .iter()
-                .filter(|s| on_area(&s.fact.area) && Yard::days_between(s.on, scene.on) < 365);
+                .filter(|s| on_area(&s.fact.area, s.on) && Yard::days_between(s.on, scene.on) < 365);
             let meant = scene.yard.plans.iter().filter_map(|p| match &p.fact.work {
-                Work::Sow(s) if on_area(&s.area) => Some(s.grass.as_str()),
+                Work::Sow(s) if on_area(&s.area, p.on) => Some(s.grass.as_str()),
                 _ => None,
             });
             let grasses: Vec<&str> = stands.chain(sown.map(|s| s.fact.grass.as_str())).chain(meant).collect();

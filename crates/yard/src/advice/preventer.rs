@@ -97,7 +97,11 @@ pub fn barrier<'a>(scene: &Scene<'a>, area: &str) -> Option<(&'a Active, Date, D
         .applications
         .iter()
         .rev()
-        .filter(|a| a.on <= scene.on && a.fact.areas.iter().any(|k| k == area))
+        .filter(|a| {
+            let share: f64 = a.fact.areas.iter().map(|k| scene.yard.share_of(area, k, a.on)).sum();
+            // A barrier over half of the ground is none for the other half.
+            a.on <= scene.on && share > 0.5
+        })
         .find_map(|a| {
             let product = scene.yard.product_on(&a.fact.product, a.on)?;
             active_doses(product, a.fact.rate_g_m2).find_map(|(key, _)| {

@@ -13,7 +13,7 @@ use serde::Serialize;
 
 use super::Scene;
 use super::delivery::{counted_depth, on_weekday};
-use crate::entry::{AreaFacts, Cover, Sowing};
+use crate::entry::{AreaFacts, Cover, Sowing, ZoneFacts};
 use crate::fold::Yard;
 use crate::units::Quantity;
 use crate::weather::{Day, Outlook};
@@ -196,24 +196,54 @@ fn crop_coefficient(scene: &Scene<'_>, plant: Plant, date: Date, mean10_c: f64) 
     }
 }
 
-/// Irrigation counted on each day from `first`, for an area.
+/// Share of an area's ground that a zone waters, day after day: it changes only where an outline does.
+struct ZoneShare<'s> {
+    scene: &'s Scene<'s>,
+    area: &'s str,
+    zone: &'s ZoneFacts,
+    /// The last share worked out, and the day before which it holds.
+    held: Option<(f64, Option<Date>)>,
+}
+
+impl<'s> ZoneShare<'s> {
+    fn new(scene: &'s Scene<'s>, area: &'s str, zone: &'s ZoneFacts) -> Self {
+        Self { scene, area, zone, held: None }
+    }
+
+    /// The share on a day; the days asked for run forwards.
+    fn on(&mut self, date: Date) -> f64 {
+        if let Some((share, until)) = self.held
+            && until.is_none_or(|u| date < u)
+        {
+            return share;
+        }
+        let yard = self.scene.yard;
+        let share: f64 = self.zone.areas.iter().map(|a| yard.share_of(self.area, a, date)).sum();
+        let next = yard.outlines.iter().map(|o| o.on).filter(|on| *on > date).min();
+        self.held = Some((share.min(1.0), next));
+        share.min(1.0)
+    }
+}
+
+/// Irrigation counted on each day from `first`, as a mean over an area's ground.
 fn irrigation(scene: &Scene<'_>, area: &str, first: Date, length: usize) -> Vec<f64> {
     let mut depth = vec![0.0; length];
     let at = |date: Date| usize::try_from(Yard::days_between(first, date)).ok().filter(|i| *i < length);
-    for zone in scene.yard.zones_ever.iter().filter(|z| z.areas.iter().any(|a| a == area)) {
+    for zone in &scene.yard.zones_ever {
         let mut programmes = scene.yard.programmes.iter().filter(|p| p.fact.zone == zone.key).peekable();
         while let Some(programme) = programmes.next() {
             if programme.fact.minutes <= 0.0 {
                 continue;
             }
             let counted = counted_depth(scene, zone, programme.fact.minutes);
+            let mut share = ZoneShare::new(scene, area, zone);
             let until = programmes.peek().map(|next| next.on);
             let mut date = programme.on.max(first);
             while let Some(i) = at(date)
                 && until.is_none_or(|end| date < end)
             {
                 if on_weekday(&programme.fact.weekdays, date) {
-                    depth[i] += counted;
+                    depth[i] += share.on(date) * counted;
                 }
                 let Ok(next) = date.tomorrow() else { break };
                 date = next;
@@ -224,13 +254,14 @@ fn irrigation(scene: &Scene<'_>, area: &str, first: Date, length: usize) -> Vec<
         let Some(i) = at(watering.on) else { continue };
         match (&watering.fact.zone, watering.fact.minutes, &watering.fact.area, watering.fact.depth_mm) {
             (Some(z), Some(minutes), _, _) => {
-                if let Some(zone) = scene.yard.zones_ever.iter().find(|x| &x.key == z)
-                    && zone.areas.iter().any(|a| a == area)
-                {
-                    depth[i] += counted_depth(scene, zone, minutes);
+                if let Some(zone) = scene.yard.zones_ever.iter().find(|x| &x.key == z) {
+                    let share = ZoneShare::new(scene, area, zone).on(watering.on);
+                    if share > 0.0 {
+                        depth[i] += share * counted_depth(scene, zone, minutes);
+                    }
                 }
             }
-            (_, _, Some(a), Some(mm)) if a == area => depth[i] += mm,
+            (_, _, Some(a), Some(mm)) => depth[i] += scene.yard.share_of(area, a, watering.on) * mm,
             _ => {}
         }
     }

@@ -50,9 +50,9 @@ fn item(scene: &Scene<'_>, put: &crate::fold::Dated<crate::entry::Applied>) -> O
                 .yard
                 .zones_ever
                 .iter()
-                .find(|x| &x.key == z && x.areas.contains(area))
+                .find(|x| &x.key == z && x.areas.iter().any(|a| scene.yard.meet(a, w.on, area, put.on)))
                 .map_or(0.0, |zone| counted_depth(scene, zone, minutes)),
-            (_, _, Some(a), Some(mm)) if a == area => mm,
+            (_, _, Some(a), Some(mm)) if scene.yard.meet(a, w.on, area, put.on) => mm,
             _ => 0.0,
         })
         .sum();

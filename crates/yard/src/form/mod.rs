@@ -3,6 +3,7 @@
 //! A field's words are what the user typed, in the user's units; a unit written behind the number ("12 mm", "0.5in") goes before
 //! the yard's own.
 
+mod places;
 mod read;
 mod show;
 
@@ -87,6 +88,24 @@ const SPRINKLERS: &str = "Opening: fill slowly, main a quarter open, to spare th
 const ELECTRIC: &str =
     "Only the 24 V side is yours to open, power off first; 120 V work is for a licensed electrician.";
 const DIG: &str = "Before digging, have buried lines marked. Water off and power off before opening anything; 120 V work is for a licensed electrician.";
+
+/// What a thing on the map may be.
+pub const THINGS: &[&str] = &[
+    "building",
+    "tree",
+    "water-edge",
+    "well",
+    "buried-line",
+    "head",
+    "valve",
+    "controller",
+    "pipe",
+    "level",
+    "play",
+    "pets",
+];
+/// What may run in a buried line.
+pub const BURIED: [&str; 7] = ["power", "gas", "telecom", "water", "sewer", "drain", "private"];
 
 const APPLIED: &[Field] = &[
     field("areas", "Where", Ask::Areas, true, ""),
@@ -252,7 +271,13 @@ pub const FORMS: &[FormSpec] = &[
         title: "Area",
         fields: &[
             field("name", "Name", Ask::Line, true, ""),
-            field("size", "Size", Ask::Measure(Quantity::Area), true, ""),
+            field(
+                "size",
+                "Size",
+                Ask::Measure(Quantity::Area),
+                true,
+                "where the area is drawn, the drawing's size counts",
+            ),
             field("cover", "Cover", Ask::Choice(&["turf", "bed", "hedge", "hard"]), false, ""),
             field("grass", "Grass", Ask::Grass, false, "needed for a lawn"),
             field(
@@ -266,7 +291,70 @@ pub const FORMS: &[FormSpec] = &[
             field("care", "Feeding", Ask::Choice(&["low", "medium", "high"]), false, ""),
             field("root", "Root depth, measured", Ask::Measure(Quantity::Depth), false, "on a plug"),
             field("mow", "Height you mow to", Ask::Measure(Quantity::Depth), false, ""),
+            field(
+                "sun",
+                "Direct sun on a summer day",
+                Ask::Number("hours"),
+                false,
+                "as seen; the map works it out where trees and walls are drawn",
+            ),
+            field("mulch", "Mulch, depth found", Ask::Measure(Quantity::Depth), false, "beds"),
+            field("plants", "Plants", Ask::Line, false, "beds and hedges"),
+            field("height", "Height of the hedge", Ask::Measure(Quantity::Length), false, ""),
             field("retired", "This area is no more", Ask::Tick, false, ""),
+        ],
+        caution: "",
+    },
+    FormSpec {
+        kind: "outline",
+        title: "Outline of an area",
+        fields: &[
+            field("area", "Area", Ask::Area, true, ""),
+            field(
+                "corners",
+                "Corners",
+                Ask::Text,
+                false,
+                "one a line: east and north of the map's origin; a third number bows the side that follows outwards by so much \
+                 (right of the way); a line with / begins another piece; none = no longer drawn",
+            ),
+            field("holes", "Cut out of it", Ask::Text, false, "corners in the same way; / between two holes"),
+            field("measured", "How it was measured", Ask::Line, false, "tape, offsets, the plan it was traced from"),
+        ],
+        caution: "",
+    },
+    FormSpec {
+        kind: "mapped",
+        title: "Thing on the map",
+        fields: &[
+            field("name", "Name", Ask::Line, true, ""),
+            field("is", "What it is", Ask::Choice(THINGS), true, ""),
+            field("at", "Where", Ask::Text, true, "one place a line: east and north of the map's origin"),
+            field("height", "Height", Ask::Measure(Quantity::Length), false, "of a building, a tree, a spot level"),
+            field("crown", "Radius of the crown", Ask::Measure(Quantity::Length), false, "trees"),
+            field("base", "Crown begins at", Ask::Measure(Quantity::Length), false, "trees"),
+            field("evergreen", "Keeps its leaves in winter", Ask::Tick, false, "trees"),
+            field("of", "What runs in it", Ask::Choice(&BURIED), false, "buried lines"),
+            field("role", "Which pipe", Ask::Choice(&["main", "lateral"]), false, "sprinkler pipes"),
+            field("bore", "Inner diameter", Ask::Measure(Quantity::Depth), false, "sprinkler pipes"),
+            field("zone", "Zone", Ask::Zone, false, "heads, valves, laterals"),
+            field("nozzle", "Nozzle", Ask::Line, false, "heads: what is written on it"),
+            field("radius", "Throw", Ask::Measure(Quantity::Length), false, "heads"),
+            field("arc_from", "Arc starts at", Ask::Number("° from north"), false, "heads: clockwise"),
+            field("arc", "Arc", Ask::Number("°"), false, "heads: width, clockwise; 360 = full circle"),
+            field("flow", "Flow", Ask::Measure(Quantity::Flow), false, "heads"),
+            field("lean", "Leans by", Ask::Number("°"), false, "heads"),
+            field("lean_to", "Leans towards", Ask::Number("° from north"), false, "heads"),
+            field("removed", "It is no more", Ask::Tick, false, ""),
+        ],
+        caution: DIG,
+    },
+    FormSpec {
+        kind: "origin",
+        title: "Where the map lies",
+        fields: &[
+            field("latitude", "Latitude of the map's origin", Ask::Number("degrees, north positive"), true, ""),
+            field("longitude", "Longitude of the map's origin", Ask::Number("degrees, east positive"), true, ""),
         ],
         caution: "",
     },

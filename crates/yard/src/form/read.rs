@@ -2,8 +2,9 @@
 
 use almanac::{Almanac, CareLevel};
 use jiff::civil::Time;
+use reckon::outline::{Corner, Outline};
 
-use super::{FORMS, Typed, form};
+use super::{FORMS, THINGS, Typed, form, places};
 use crate::check_entry::Fault;
 use crate::entry::{
     Applied, AreaFacts, Body, Bought, Cover, Form, LabelLimits, Mowed, Note, Parity, Planned, ProductFacts, Programme,
@@ -11,6 +12,7 @@ use crate::entry::{
     Watered, Work, YardFacts, ZoneFacts,
 };
 use crate::fold::Yard;
+use crate::map::{Buried, HeadFacts, Mapped, Origin, OutlineFacts, PipeRole, Thing};
 use crate::units::{ML_PER_FLUID_OUNCE, Quantity, Units};
 use crate::weather_day::Place;
 
@@ -137,6 +139,45 @@ impl Reader<'_> {
         }
         out.sort_unstable();
         out
+    }
+
+    fn corners(&mut self, name: &str) -> Vec<Corner> {
+        match places::rings(&self.words(name), self.units).as_deref() {
+            Ok([one]) => one.clone(),
+            Ok([]) => Vec::new(),
+            Ok(_) => {
+                self.fault(name, "a thing has one place, one line or one ring; a / parts two".to_owned());
+                Vec::new()
+            }
+            Err(message) => {
+                self.fault(name, message.clone());
+                Vec::new()
+            }
+        }
+    }
+
+    fn pieces(&mut self, corners: &str, holes: &str) -> Vec<Outline> {
+        let mut rings = |name: &str| match places::rings(&self.words(name), self.units) {
+            Ok(rings) => rings,
+            Err(message) => {
+                self.faults.push(Fault { field: name.to_owned(), message });
+                Vec::new()
+            }
+        };
+        let mut pieces: Vec<Outline> =
+            rings(corners).into_iter().map(|ring| Outline { ring, holes: Vec::new() }).collect();
+        for hole in rings(holes) {
+            // The piece the hole lies in; what lies in none is told by the check of the outline.
+            let inside = hole.first().and_then(|c| pieces.iter().position(|p| p.contains(c.at()))).unwrap_or(0);
+            match pieces.get_mut(inside) {
+                Some(piece) => piece.holes.push(hole),
+                None => self.faults.push(Fault {
+                    field: holes.to_owned(),
+                    message: "there is nothing to cut a hole out of: corners is empty".to_owned(),
+                }),
+            }
+        }
+        pieces
     }
 
     fn actives(&mut self, name: &str) -> Vec<Strength> {
@@ -346,6 +387,47 @@ fn read_seeded(r: &mut Reader<'_>) -> Seeded {
     }
 }
 
+fn read_thing(r: &mut Reader<'_>) -> Thing {
+    let height = |r: &mut Reader<'_>| r.measure("height", Quantity::Length);
+    match r.raw("is").unwrap_or_default() {
+        "building" => Thing::Building { height_m: height(r) },
+        "tree" => Thing::Tree {
+            height_m: height(r),
+            crown_m: r.measure("crown", Quantity::Length),
+            base_m: r.measure_maybe("base", Quantity::Length).unwrap_or(0.0),
+            evergreen: r.tick("evergreen"),
+        },
+        "water-edge" => Thing::WaterEdge,
+        "well" => Thing::Well,
+        "buried-line" => Thing::BuriedLine { of: r.choice::<Buried>("of") },
+        "head" => Thing::Head(HeadFacts {
+            zone: r.words_maybe("zone"),
+            nozzle: r.words("nozzle"),
+            radius_m: r.measure("radius", Quantity::Length),
+            arc_from_deg: r.number_maybe("arc_from").unwrap_or(0.0),
+            arc_deg: r.number_maybe("arc").unwrap_or(360.0),
+            flow_lpm: r.measure("flow", Quantity::Flow),
+            lean_deg: r.number_maybe("lean").unwrap_or(0.0),
+            lean_to_deg: r.number_maybe("lean_to").unwrap_or(0.0),
+        }),
+        "valve" => Thing::Valve { zone: r.words_maybe("zone") },
+        "controller" => Thing::Controller,
+        "pipe" => Thing::Pipe {
+            role: r.choice::<PipeRole>("role"),
+            zone: r.words_maybe("zone"),
+            bore_mm: r.measure_maybe("bore", Quantity::Depth),
+        },
+        "level" => Thing::Level { height_m: height(r) },
+        "play" => Thing::Play,
+        "pets" => Thing::Pets,
+        other => {
+            let message = format!("“{other}” is not one of: {}", THINGS.join(", "));
+            r.fault("is", message);
+            Thing::Well
+        }
+    }
+}
+
 fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
     match kind {
         "mowed" => Body::Mowed(Mowed {
@@ -430,8 +512,25 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
             care: r.choice::<CareLevel>("care"),
             root_m: r.measure_maybe("root", Quantity::Depth).map(|mm| mm / 1000.0),
             mow_mm: r.measure_maybe("mow", Quantity::Depth),
+            sun_h: r.number_maybe("sun"),
+            mulch_mm: r.measure_maybe("mulch", Quantity::Depth),
+            plants: r.words("plants"),
+            height_m: r.measure_maybe("height", Quantity::Length),
             retired: r.tick("retired"),
         }),
+        "outline" => Body::Outline(OutlineFacts {
+            area: r.words("area"),
+            pieces: r.pieces("corners", "holes"),
+            measured: r.words("measured"),
+        }),
+        "mapped" => Body::Mapped(Mapped {
+            key: key_for(r),
+            name: r.words("name"),
+            thing: read_thing(r),
+            at: r.corners("at"),
+            removed: r.tick("removed"),
+        }),
+        "origin" => Body::Origin(Origin { latitude_deg: r.number("latitude"), longitude_deg: r.number("longitude") }),
         "zone" => Body::Zone(ZoneFacts {
             key: key_for(r),
             name: r.words("name"),

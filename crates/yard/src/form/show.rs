@@ -1,8 +1,9 @@
 //! From an entry's body back to the words of its form: what a correction starts from.
 
-use super::Typed;
+use super::{Typed, places};
 use crate::entry::{Applied, Body, Seeded, Work};
 use crate::fold::Yard;
+use crate::map::Thing;
 use crate::units::Quantity;
 
 /// The words a form would hold for an existing body, in the user's units: what a correction starts from.
@@ -148,8 +149,81 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
             put("care", word(&a.care));
             put("root", measure(Quantity::Depth, a.root_m.map(|m| m * 1000.0)));
             put("mow", measure(Quantity::Depth, a.mow_mm));
+            put("sun", num(a.sun_h));
+            put("mulch", measure(Quantity::Depth, a.mulch_mm));
+            put("plants", a.plants.clone());
+            put("height", measure(Quantity::Length, a.height_m));
             put("retired", tick(a.retired));
             "area"
+        }
+        Body::Outline(o) => {
+            put("area", o.area.clone());
+            put("corners", places::written(o.pieces.iter().map(|p| &p.ring), units));
+            put("holes", places::written(o.pieces.iter().flat_map(|p| &p.holes), units));
+            put("measured", o.measured.clone());
+            "outline"
+        }
+        Body::Mapped(m) => {
+            put("key", m.key.clone());
+            put("name", m.name.clone());
+            put("at", places::written([&m.at], units));
+            put("removed", tick(m.removed));
+            let length = |m: f64| show(Quantity::Length, m);
+            let angle = |deg: f64| if deg == 0.0 { String::new() } else { deg.to_string() };
+            let is = match &m.thing {
+                Thing::Building { height_m } => {
+                    put("height", length(*height_m));
+                    "building"
+                }
+                Thing::Tree { height_m, crown_m, base_m, evergreen } => {
+                    put("height", length(*height_m));
+                    put("crown", length(*crown_m));
+                    put("base", if *base_m == 0.0 { String::new() } else { length(*base_m) });
+                    put("evergreen", tick(*evergreen));
+                    "tree"
+                }
+                Thing::WaterEdge => "water-edge",
+                Thing::Well => "well",
+                Thing::BuriedLine { of } => {
+                    put("of", word(of));
+                    "buried-line"
+                }
+                Thing::Head(h) => {
+                    put("zone", h.zone.clone().unwrap_or_default());
+                    put("nozzle", h.nozzle.clone());
+                    put("radius", length(h.radius_m));
+                    put("arc_from", angle(h.arc_from_deg));
+                    put("arc", h.arc_deg.to_string());
+                    put("flow", show(Quantity::Flow, h.flow_lpm));
+                    put("lean", angle(h.lean_deg));
+                    put("lean_to", angle(h.lean_to_deg));
+                    "head"
+                }
+                Thing::Valve { zone } => {
+                    put("zone", zone.clone().unwrap_or_default());
+                    "valve"
+                }
+                Thing::Controller => "controller",
+                Thing::Pipe { role, zone, bore_mm } => {
+                    put("role", word(role));
+                    put("zone", zone.clone().unwrap_or_default());
+                    put("bore", measure(Quantity::Depth, *bore_mm));
+                    "pipe"
+                }
+                Thing::Level { height_m } => {
+                    put("height", length(*height_m));
+                    "level"
+                }
+                Thing::Play => "play",
+                Thing::Pets => "pets",
+            };
+            put("is", is.to_owned());
+            "mapped"
+        }
+        Body::Origin(o) => {
+            put("latitude", o.latitude_deg.to_string());
+            put("longitude", o.longitude_deg.to_string());
+            "origin"
         }
         Body::Zone(z) => {
             put("key", z.key.clone());
@@ -180,7 +254,7 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
             put("currency", y.currency.clone());
             "yard"
         }
-        Body::Withdrawn(_) => return None,
+        Body::Underlay(_) | Body::Withdrawn(_) => return None,
     };
     Some((kind, t))
 }

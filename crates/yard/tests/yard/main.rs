@@ -4,4 +4,6 @@ mod advice;
 mod checks;
 mod common;
 mod daybook;
+mod ground;
+mod map;
 mod weather;

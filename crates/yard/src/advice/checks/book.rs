@@ -7,6 +7,7 @@ use super::{Finding, Level};
 use crate::advice::Scene;
 use crate::entry::{Applied, LabelLimits, ProductFacts, Work};
 use crate::fold::{PLAN_EARLY_DAYS, Yard};
+use crate::ground::Plot;
 
 /// A check under way.
 pub(super) struct Book<'s> {
@@ -15,6 +16,8 @@ pub(super) struct Book<'s> {
     pub(super) work: &'s Applied,
     pub(super) except: Option<&'s str>,
     pub(super) found: Vec<Finding>,
+    /// Each area of the work, cut where the ground's history differs.
+    plots: Vec<(&'s str, Vec<Plot<'s>>)>,
 }
 
 /// A limit and where it stands written.
@@ -40,7 +43,17 @@ pub(super) fn typical(figure: &Figure) -> Limit {
     }
 }
 
-impl Book<'_> {
+impl<'s> Book<'s> {
+    pub(super) fn open(scene: &'s Scene<'s>, work: &'s Applied, on: Date, except: Option<&'s str>) -> Self {
+        let plots = work.areas.iter().map(|a| (a.as_str(), scene.yard.plots(a))).collect();
+        Self { scene, on, work, except, found: Vec::new(), plots }
+    }
+
+    /// The plots of one of the work's areas.
+    pub(super) fn plots(&self, area: &str) -> Vec<Plot<'s>> {
+        self.plots.iter().find(|(key, _)| *key == area).map(|(_, plots)| plots.clone()).unwrap_or_default()
+    }
+
     pub(super) fn say(
         &mut self,
         level: Level,
@@ -99,9 +112,9 @@ pub(super) struct Put<'s> {
     pub(super) alone: bool,
 }
 
-/// Every application of a substance on an area, done or planned. Left out: the entry checked itself and, where that entry is work
+/// Every application of a substance on a plot of an area, done or planned. Left out: the entry checked itself and, where that entry is work
 /// already done, plans of the same work within a week, since they are what was done. Two plans do stand against each other.
-pub(super) fn history<'s>(book: &Book<'s>, area: &str, substance: &str) -> Vec<Put<'s>> {
+pub(super) fn history<'s>(book: &Book<'s>, plot: &Plot<'_>, substance: &str) -> Vec<Put<'s>> {
     let scene = book.scene;
     let done_work = book.except.is_some_and(|id| scene.yard.applications.iter().any(|a| a.id == id));
     let same = |a: &Applied| a.product == book.work.product && a.areas.iter().any(|k| book.work.areas.contains(k));
@@ -112,7 +125,7 @@ pub(super) fn history<'s>(book: &Book<'s>, area: &str, substance: &str) -> Vec<P
     });
     let done = scene.yard.applications.iter().map(|a| (a.id.as_str(), a.on, &a.fact, false));
     done.chain(planned)
-        .filter(|(id, _, a, _)| Some(*id) != book.except && a.areas.iter().any(|k| k == area))
+        .filter(|(id, on, a, _)| Some(*id) != book.except && a.areas.iter().any(|k| plot.has(scene.yard, k, *on)))
         .filter_map(|(_, on, a, planned)| {
             let product = scene.yard.product_on(&a.product, on)?;
             let dose: f64 = if substance == format!("product:{}", product.key) {

@@ -272,8 +272,10 @@ pub(super) fn nutrients(book: &mut Book<'_>, product: &ProductFacts) {
 fn phosphate(book: &mut Book<'_>, key: &str) {
     let (scene, on) = (book.scene, book.on);
     let near = |day: jiff::civil::Date| Yard::days_between(on, day).abs() <= ESTABLISHING_DAYS;
-    let sown = scene.yard.seedings.iter().any(|s| s.fact.area == key && near(s.on));
-    let to_sow = scene.yard.plans.iter().any(|p| matches!(&p.fact.work, Work::Sow(s) if s.area == key && near(p.on)));
+    let here = |area: &str, day| scene.yard.meet(area, day, key, on);
+    let sown = scene.yard.seedings.iter().any(|s| near(s.on) && here(&s.fact.area, s.on));
+    let to_sow =
+        scene.yard.plans.iter().any(|p| matches!(&p.fact.work, Work::Sow(s) if near(p.on) && here(&s.area, p.on)));
     if let Some(area) = scene.yard.area(key).filter(|a| a.cover == Cover::Turf && !sown && !to_sow) {
         let message = format!("{}: phosphate on a grown lawn only where a soil test found too little", area.name);
         let source = "Minnesota Phosphorus Lawn Fertilizer Law and Michigan P.A. 299 (state departments' summaries); local law governs";

@@ -6,8 +6,9 @@ use jiff::civil::Date;
 use super::book::{Book, Limit, Put, Substance, after, history, label, typical};
 use super::{Finding, Level};
 use crate::advice::Scene;
-use crate::entry::{Cover, ProductFacts, Seeded, Work};
+use crate::entry::{AreaFacts, Cover, ProductFacts, Seeded, Work};
 use crate::fold::Yard;
+use crate::ground::{Ground, Plot};
 use crate::units::Quantity;
 
 /// Share of a yearly maximum above which it is called near (computed; common practice).
@@ -102,7 +103,7 @@ pub(super) fn site_and_tolerance(book: &mut Book<'_>, active: &Active, area_key:
     }
 }
 
-/// The year's sum on the area against the strictest label of the year, else the almanac.
+/// The year's sum on the ground against the strictest label of the year, else the almanac: the plot that has had most decides.
 pub(super) fn yearly_maximum(
     book: &mut Book<'_>,
     of: &Substance<'_>,
@@ -110,10 +111,27 @@ pub(super) fn yearly_maximum(
     area_key: &str,
     dose: f64,
 ) {
+    let plots = book.plots(area_key);
+    let worst = plots
+        .iter()
+        .map(|plot| year_of_plot(book, of, product, area_key, dose, plot))
+        .filter(|found| !found.is_empty())
+        .min_by_key(|found| found.iter().map(|f| f.level).min());
+    book.found.extend(worst.unwrap_or_default());
+}
+
+fn year_of_plot(
+    book: &Book<'_>,
+    of: &Substance<'_>,
+    product: &ProductFacts,
+    area_key: &str,
+    dose: f64,
+    plot: &Plot<'_>,
+) -> Vec<Finding> {
     let scene = book.scene;
-    let Some(area) = scene.yard.area(area_key) else { return };
+    let Some(area) = scene.yard.area(area_key) else { return Vec::new() };
     let year = book.on.year();
-    let puts: Vec<Put<'_>> = history(book, area_key, &of.key).into_iter().filter(|p| p.on.year() == year).collect();
+    let puts: Vec<Put<'_>> = history(book, plot, &of.key).into_iter().filter(|p| p.on.year() == year).collect();
     let used: f64 = puts.iter().map(|p| p.dose).sum::<f64>();
     let own = product.label.active_yearly_max_g_m2.filter(|_| product.actives.len() <= 1);
     let labels = puts.iter().filter(|p| p.alone).filter_map(|p| p.label.active_yearly_max_g_m2);
@@ -121,28 +139,31 @@ pub(super) fn yearly_maximum(
     let row = || of.active?.yearly_max_for(area.grass.as_deref().unwrap_or("")).map(|row| typical(&row.g_m2));
     let next_year = Date::new(year + 1, 1, 1).ok();
     let u = scene.units();
+    let place = place_of(book, area, plot);
+    let mut found = Vec::new();
+    let mut say = |level, message, source, clear_on| {
+        found.push(Finding { level, rule: "yearly-maximum".to_owned(), message, source, clear_on });
+    };
     if let Some(limit) = strictest.or_else(row) {
         let total = used + dose;
         if total > limit.value * (1.0 + 1e-6) {
             let message = format!(
-                "{}: {} already this year and {} now make {} of {}; {} is the most in a year",
-                area.name,
+                "{place}: {} already this year and {} now make {} of {}; {} is the most in a year",
                 u.say(Quantity::Dose, used),
                 u.say(Quantity::Dose, dose),
                 u.say(Quantity::Dose, total),
                 of.name,
                 u.say(Quantity::Dose, limit.value)
             );
-            book.say(limit.level, "yearly-maximum", message, limit.source, next_year);
+            say(limit.level, message, limit.source, next_year);
         } else if total > NEAR_MAXIMUM * limit.value && used > 0.0 {
             let message = format!(
-                "{}: with this, {} of the year's {} of {} is used",
-                area.name,
+                "{place}: with this, {} of the year's {} of {} is used",
                 u.say(Quantity::Dose, total),
                 u.say(Quantity::Dose, limit.value),
                 of.name
             );
-            book.say(Level::Caution, "yearly-maximum", message, limit.source, None);
+            say(Level::Caution, message, limit.source, None);
         }
     }
     if let Some(most) = of.active.and_then(|a| a.applications_a_year.as_ref())
@@ -150,17 +171,43 @@ pub(super) fn yearly_maximum(
     {
         let limit = typical(most);
         let message = format!(
-            "{}: this would be application {} of {} this year; {} is the most",
-            area.name,
+            "{place}: this would be application {} of {} this year; {} is the most",
             puts.len() + 1,
             of.name,
             most.value
         );
-        book.say(limit.level, "yearly-maximum", message, limit.source, next_year);
+        say(limit.level, message, limit.source, next_year);
+    }
+    found
+}
+
+/// The area's name; where the plot is only a part of it, how much and under which outlines it lay.
+fn place_of(book: &Book<'_>, area: &AreaFacts, plot: &Plot<'_>) -> String {
+    if plot.share > 0.999 {
+        return area.name.clone();
+    }
+    let yard = book.scene.yard;
+    let size = book.scene.units().say(Quantity::Area, plot.share * area.size_m2);
+    let mut others: Vec<&str> = plot
+        .lies_in
+        .iter()
+        .filter_map(|g| match g {
+            Ground::Drawn(i) => yard.outlines.get(*i).map(|o| o.fact.area.as_str()),
+            Ground::Named(_) => None,
+        })
+        .filter(|key| *key != area.key)
+        .collect();
+    others.dedup();
+    let names: Vec<String> = others.into_iter().map(|k| yard.area_name(k).to_owned()).collect();
+    if names.is_empty() {
+        format!("{}, on {size} of it", area.name)
+    } else {
+        format!("{}, on {size} of it that is or was {}", area.name, names.join(" and "))
     }
 }
 
-/// Days to the nearest other application: the longer of this label's (else the almanac's) and the other label's interval.
+/// Days to the nearest other application on any of the area's ground: the longer of this label's (else the almanac's) and the
+/// other label's interval.
 pub(super) fn interval(book: &mut Book<'_>, of: &Substance<'_>, product: &ProductFacts, area_key: &str) {
     let own = product
         .label
@@ -168,9 +215,11 @@ pub(super) fn interval(book: &mut Book<'_>, of: &Substance<'_>, product: &Produc
         .map(label)
         .or_else(|| of.active.and_then(|a| a.interval_days.as_ref()).map(typical));
     let on = book.on;
-    let clash = history(book, area_key, &of.key)
-        .into_iter()
-        .filter_map(|put| {
+    let plots = book.plots(area_key);
+    let clash = plots
+        .iter()
+        .flat_map(|plot| history(book, plot, &of.key).into_iter().map(move |put| (plot, put)))
+        .filter_map(|(plot, put)| {
             let other = put.label.interval_days.map(label);
             let limit = match (other, own.clone()) {
                 (Some(a), Some(b)) => {
@@ -183,13 +232,14 @@ pub(super) fn interval(book: &mut Book<'_>, of: &Substance<'_>, product: &Produc
                 (a, b) => a.or(b)?,
             };
             let gap = Yard::days_between(put.on, on).abs();
-            ((gap as f64) < limit.value).then_some((gap, put.on, put.planned, limit))
+            ((gap as f64) < limit.value).then_some((gap, put.on, put.planned, limit, plot))
         })
         .min_by_key(|(gap, ..)| *gap);
-    if let Some((gap, day, planned, limit)) = clash {
+    if let Some((gap, day, planned, limit, plot)) = clash {
+        let place =
+            book.scene.yard.area(area_key).map_or_else(|| area_key.to_owned(), |area| place_of(book, area, plot));
         let message = format!(
-            "{}: {} was {} on {day}, {gap} day{} apart; at least {} days must lie between",
-            book.scene.yard.area_name(area_key),
+            "{place}: {} was {} on {day}, {gap} day{} apart; at least {} days must lie between",
             of.name,
             if planned { "planned" } else { "put down" },
             if gap == 1 { "" } else { "s" },
@@ -204,11 +254,12 @@ pub(super) fn seedlings(book: &mut Book<'_>, active: &Active, area_key: &str) {
     let scene = book.scene;
     let on = book.on;
     let planned = scene.yard.plans.iter().filter_map(|p| match &p.fact.work {
-        Work::Sow(s) if s.area == area_key && p.on <= on => Some((p.on, s)),
+        Work::Sow(s) if p.on <= on => Some((p.on, s)),
         _ => None,
     });
-    let done = scene.yard.seedings.iter().filter(|s| s.fact.area == area_key && s.on <= on).map(|s| (s.on, &s.fact));
-    let Some((sown, seed)) = done.chain(planned).max_by_key(|(d, _)| *d) else { return };
+    let done = scene.yard.seedings.iter().filter(|s| s.on <= on).map(|s| (s.on, &s.fact));
+    let here = done.chain(planned).filter(|(day, s)| scene.yard.meet(&s.area, *day, area_key, on));
+    let Some((sown, seed)) = here.max_by_key(|(d, _)| *d) else { return };
     let days = Yard::days_between(sown, on);
     // A stand sown more than a year ago is established, whatever was written down of its mowings; and what may go down with the
     // seed may do so on its day.
@@ -231,7 +282,8 @@ pub(super) fn seedlings(book: &mut Book<'_>, active: &Active, area_key: &str) {
             .yard
             .mowings
             .iter()
-            .filter(|m| m.on > sown && m.on <= on && m.fact.areas.iter().any(|a| a == area_key))
+            .filter(|m| m.on > sown && m.on <= on)
+            .filter(|m| m.fact.areas.iter().any(|a| scene.yard.meet(a, m.on, &seed.area, sown)))
             .count();
         if (cut as f64) < wait.value {
             let limit = typical(wait);
@@ -263,7 +315,7 @@ pub(super) fn seed_to_come(book: &mut Book<'_>, of: &Substance<'_>, product: &Pr
     });
     let sown = scene.yard.seedings.iter().map(|s| (s.on, &s.fact));
     let after_this: Vec<(Date, &Seeded)> =
-        sown.chain(planned).filter(|(d, s)| s.area == area_key && *d >= on).collect();
+        sown.chain(planned).filter(|(d, s)| *d >= on && scene.yard.meet(&s.area, *d, area_key, on)).collect();
     for (day, seed) in after_this {
         if let Some(finding) = seed_gap(scene, of, product, seed, on, day, false) {
             book.found.push(finding);

@@ -6,6 +6,7 @@
 mod book;
 mod day;
 mod label;
+mod place;
 
 use almanac::{Active, Tolerance};
 use jiff::civil::Date;
@@ -61,7 +62,7 @@ pub const NITROGEN_ONCE_G_M2: f64 = 4.9;
 /// itself.
 pub fn check_application(scene: &Scene<'_>, work: &Applied, on: Date, except: Option<&str>) -> Vec<Finding> {
     let Some(product) = scene.yard.product_on(&work.product, on) else { return Vec::new() };
-    let mut book = Book { scene, on, work, except, found: Vec::new() };
+    let mut book = Book::open(scene, work, on, except);
     for of in substances(scene, product) {
         let dose = work.rate_g_m2 * of.pct / 100.0;
         if let Some(active) = of.active {
@@ -79,6 +80,8 @@ pub fn check_application(scene: &Scene<'_>, work: &Applied, on: Date, except: Op
     }
     for area in &work.areas {
         label::hard_ground(&mut book, area);
+        place::near_water(&mut book, product, area);
+        place::playing(&mut book, product, area);
     }
     day::weather_on_the_day(&mut book, product);
     day::nutrients(&mut book, product);
@@ -105,7 +108,7 @@ pub fn check_sowing(scene: &Scene<'_>, seed: &Seeded, on: Date, except: Option<&
     });
     let done = scene.yard.applications.iter().map(|a| (a.on, &a.fact));
     for (treated, work) in done.chain(planned) {
-        if treated > on || !work.areas.contains(&seed.area) {
+        if treated > on || !work.areas.iter().any(|a| scene.yard.meet(a, treated, &seed.area, on)) {
             continue;
         }
         let Some(product) = scene.yard.product_on(&work.product, treated) else { continue };
