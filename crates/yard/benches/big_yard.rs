@@ -3,9 +3,7 @@
 use jiff::civil::{Date, date};
 use reckon::outline::{Corner, Outline};
 use reckon::units::{Celsius, Millimetres};
-use yard::entry::{
-    Applied, AreaFacts, Cover, Form, LabelLimits, Mowed, ProductFacts, RainGauge, Strength, YardFacts, ZoneFacts,
-};
+use yard::entry::{Applied, AreaFacts, Cover, Form, Mowed, ProductFacts, RainGauge, Strength, YardFacts, ZoneFacts};
 use yard::map::OutlineFacts;
 use yard::{Body, Entry, Place, Units, WeatherDay};
 
@@ -107,8 +105,8 @@ pub fn entries() -> Vec<Entry> {
                 k2o_pct: 0.0,
                 slow_n_pct: 50.0,
                 actives: active.map(|a| Strength { active: a.into(), pct: 0.48 }).into_iter().collect(),
-                label: LabelLimits::default(),
                 pack_kg: Some(18.0),
+                ..ProductFacts::default()
             }),
         );
     }

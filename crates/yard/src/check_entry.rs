@@ -263,6 +263,38 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             f.measure_maybe("label_active_year", l.active_yearly_max_g_m2, 0.00001, 500.0, Quantity::Dose);
             f.range_maybe("label_rain_free", l.rain_free_hours, 0.0, 240.0, "hours");
             f.measure_maybe("label_water_in", l.water_in_mm, 0.0, 100.0, Quantity::Depth);
+            f.range_maybe("label_water_within", l.water_in_within_days, 0.0, 120.0, "days");
+            f.range_maybe("label_times_year", l.applications_a_year, 1.0, 100.0, "times");
+            f.range_maybe("label_seedling_days", l.seedling_days, 0.0, 800.0, "days");
+            f.range_maybe("label_seedling_mowings", l.seedling_mowings, 0.0, 20.0, "mowings");
+            f.measure_maybe("label_cold", l.temperature_min_c, -30.0, 40.0, Quantity::Temperature);
+            f.measure_maybe("label_heat", l.temperature_max_c, 0.0, 60.0, Quantity::Temperature);
+            f.measure_maybe("label_wind", l.wind_max_ms, 0.0, 20.0, Quantity::Speed);
+            f.range_maybe("label_reentry", l.reentry_hours, 0.0, 1000.0, "hours");
+            f.measure_maybe("label_buffer", l.water_buffer_m, 0.0, 500.0, Quantity::Length);
+            for (field, keys) in [("label_grasses", &l.grasses), ("label_grasses_not", &l.grasses_not)] {
+                for key in keys.iter().filter(|k| almanac.grass(k).is_none()) {
+                    let known: Vec<&str> = almanac.grasses.iter().map(|g| g.id.as_str()).collect();
+                    f.say(field, format!("no grass “{key}”; known: {}", known.join(", ")));
+                }
+            }
+            for t in &p.targets {
+                f.words("targets", &t.target, 80);
+                f.measure("targets", t.low, 0.00001, 2000.0, p.dose_quantity());
+                f.measure("targets", t.high, t.low.max(0.00001), 2000.0, p.dose_quantity());
+            }
+            for pack in &p.packs {
+                f.measure("packs", pack.size_kg, 0.001, 2000.0, p.amount_quantity());
+                f.range_maybe("packs", pack.price, 0.0, 1_000_000.0, "");
+            }
+            if p.targets.len() > 50 || p.packs.len() > 50 {
+                f.say("packs", "at most 50 targets and 50 packs are kept");
+            }
+            for (field, text) in [("label_hazards", &l.hazards), ("lot", &p.lot)] {
+                if text.chars().count() > 400 {
+                    f.say(field, format!("{field} has {} letters; at most 400 are kept", text.chars().count()));
+                }
+            }
             f.measure_maybe("pack", p.pack_kg, 0.001, 2000.0, p.amount_quantity());
         }
         Body::Applied(a) => applied(f, a, yard),

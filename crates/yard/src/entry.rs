@@ -3,11 +3,14 @@
 //! Figures are SI, unit last in the field's name. The tag `kind` carries the version of its kind (`mowed/1`), so that old entries
 //! stay readable when a kind grows.
 
+mod product;
+
 use jiff::{Timestamp, civil::Date, civil::Time};
 use serde::{Deserialize, Serialize};
 
+pub use self::product::{Form, LabelLimits, Pack, ProductFacts, Strength, TargetRate};
 use crate::map::{Mapped, Origin, OutlineFacts, Underlay};
-use crate::units::{Quantity, Units};
+use crate::units::Units;
 use crate::weather_day::Place;
 
 /// A short name for an area, zone or product: lower case letters, digits and hyphens.
@@ -376,103 +379,6 @@ pub struct Sprinklers {
     /// Free words: what was found and mended.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub remark: String,
-}
-
-/// Granule or liquid.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Form {
-    /// Spread dry.
-    #[default]
-    Granule,
-    /// Sprayed.
-    Liquid,
-}
-
-/// An active ingredient in a product.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Strength {
-    /// Almanac key.
-    pub active: Key,
-    /// Share of the product by weight (%); for liquids the grams in 1 mL × 100.
-    pub pct: f64,
-}
-
-/// Limits read off the label in hand; each replaces the almanac's typical figure.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct LabelLimits {
-    /// Highest product rate of one application (g/m²; mL/m² for liquids).
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub rate_max_g_m2: Option<f64>,
-    /// Days from application to sowing.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub seed_wait_days: Option<f64>,
-    /// Days between applications.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub interval_days: Option<f64>,
-    /// Most active ingredient in a year (g/m²).
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub active_yearly_max_g_m2: Option<f64>,
-    /// Hours without rain.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub rain_free_hours: Option<f64>,
-    /// Water to follow (mm).
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub water_in_mm: Option<f64>,
-}
-
-/// A product on the shelf.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct ProductFacts {
-    /// Key.
-    pub key: Key,
-    /// Plain description ("starter fertiliser", "prodiamine granule").
-    pub name: String,
-    /// Granule or liquid.
-    #[serde(default)]
-    pub form: Form,
-    /// Nitrogen (%).
-    #[serde(default)]
-    pub n_pct: f64,
-    /// Phosphate, P₂O₅ (%).
-    #[serde(default)]
-    pub p2o5_pct: f64,
-    /// Potash, K₂O (%).
-    #[serde(default)]
-    pub k2o_pct: f64,
-    /// Share of the nitrogen that is slow release (%).
-    #[serde(default)]
-    pub slow_n_pct: f64,
-    /// Active ingredients.
-    #[serde(default)]
-    pub actives: Vec<Strength>,
-    /// Limits from the label.
-    #[serde(default)]
-    pub label: LabelLimits,
-    /// Pack (kg; L for liquids).
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub pack_kg: Option<f64>,
-}
-
-impl ProductFacts {
-    /// The quantity its rate is told in: weight on ground for granules, fluid on ground for liquids.
-    pub fn dose_quantity(&self) -> Quantity {
-        match self.form {
-            Form::Granule => Quantity::Dose,
-            Form::Liquid => Quantity::DoseLiquid,
-        }
-    }
-
-    /// The quantity its packs and totals are told in.
-    pub fn amount_quantity(&self) -> Quantity {
-        match self.form {
-            Form::Granule => Quantity::Mass,
-            Form::Liquid => Quantity::VolumeProduct,
-        }
-    }
 }
 
 /// Something put down on areas.

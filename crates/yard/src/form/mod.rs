@@ -63,6 +63,8 @@ pub struct Field {
     pub required: bool,
     /// What would trip someone up; empty where nothing would.
     pub help: &'static str,
+    /// Heading of the group this field begins, folded on the page; empty where it goes on.
+    pub group: &'static str,
 }
 
 /// One kind of entry as a form.
@@ -79,7 +81,12 @@ pub struct FormSpec {
 }
 
 const fn field(name: &'static str, label: &'static str, ask: Ask, required: bool, help: &'static str) -> Field {
-    Field { name, label, ask, required, help }
+    Field { name, label, ask, required, help, group: "" }
+}
+
+/// A field that begins a folded group.
+const fn begins(group: &'static str, field: Field) -> Field {
+    Field { group, ..field }
 }
 
 const CHEMICAL: &str = "The label on the container is the law. Gloves, long sleeves, goggles when pouring; keep children and pets off until dry; keep away from water and wells. Poison line (US): 1-800-222-1222.";
@@ -237,13 +244,61 @@ pub const FORMS: &[FormSpec] = &[
                 false,
                 "each with its strength in %: “prodiamine 0.48”",
             ),
-            field("pack", "Pack", Ask::Measure(Quantity::Mass), false, ""),
+            field(
+                "targets",
+                "Rates on the label",
+                Ask::Text,
+                false,
+                "one target a line, lowest and highest rate of product: crabgrass 2.5 3.7",
+            ),
             field("label_rate_max", "Label: most at once", Ask::Measure(Quantity::Dose), false, "of product"),
-            field("label_active_year", "Label: most active in a year", Ask::Measure(Quantity::Dose), false, ""),
             field("label_interval", "Label: days between", Ask::Number("days"), false, ""),
             field("label_seed_wait", "Label: days before sowing", Ask::Number("days"), false, ""),
-            field("label_rain_free", "Label: hours without rain", Ask::Number("hours"), false, ""),
             field("label_water_in", "Label: water in with", Ask::Measure(Quantity::Depth), false, ""),
+            begins(
+                "More limits on the label",
+                field("label_active_year", "Label: most active in a year", Ask::Measure(Quantity::Dose), false, ""),
+            ),
+            field("label_times_year", "Label: most times in a year", Ask::Number("times"), false, ""),
+            field(
+                "label_year",
+                "Label: a year is",
+                Ask::Choice(&["calendar", "rolling"]),
+                false,
+                "rolling = any 365 days",
+            ),
+            field("label_water_within", "Label: water in within", Ask::Number("days"), false, ""),
+            field("label_rain_free", "Label: hours without rain", Ask::Number("hours"), false, ""),
+            field(
+                "label_seedling_days",
+                "Label: days from sowing until it may go down",
+                Ask::Number("days"),
+                false,
+                "",
+            ),
+            field("label_seedling_mowings", "Label: mowings of new grass first", Ask::Number("mowings"), false, ""),
+            field("label_cold", "Label: coldest air", Ask::Measure(Quantity::Temperature), false, ""),
+            field("label_heat", "Label: hottest air", Ask::Measure(Quantity::Temperature), false, ""),
+            field("label_wind", "Label: strongest wind", Ask::Measure(Quantity::Speed), false, ""),
+            field("label_reentry", "Label: hours until people and pets go back", Ask::Number("hours"), false, ""),
+            field("label_buffer", "Label: strip beside water", Ask::Measure(Quantity::Length), false, ""),
+            begins(
+                "Where it may go",
+                field("label_sites", "Label: ground it is for", Ask::Line, false, "turf, bed, or both"),
+            ),
+            field(
+                "label_grasses",
+                "Label: grasses it may go on",
+                Ask::Line,
+                false,
+                "keys like kbg, ttf, prg; see the list of grasses",
+            ),
+            field("label_grasses_not", "Label: grasses it must not go on", Ask::Line, false, ""),
+            field("label_hazards", "Label: signal word and hazards", Ask::Line, false, "as printed"),
+            begins("Packs and prices", field("pack", "Pack", Ask::Measure(Quantity::Mass), false, "")),
+            field("packs", "Packs with prices", Ask::Text, false, "one a line, size and price: 40 lb = 58"),
+            field("lot", "Lot", Ask::Line, false, "as printed"),
+            field("opened", "Opened on", Ask::Line, false, "2026-04-20"),
         ],
         caution: CHEMICAL,
     },

@@ -1,15 +1,15 @@
 //! From what was typed to an entry's body.
 
-use almanac::{Almanac, CareLevel};
-use jiff::civil::Time;
+use almanac::{Almanac, CareLevel, Site};
+use jiff::civil::{Date, Time};
 use reckon::outline::{Corner, Outline};
 
 use super::{FORMS, THINGS, Typed, form, places};
 use crate::check_entry::Fault;
 use crate::entry::{
-    Applied, AreaFacts, Body, Bought, Cover, Form, LabelLimits, Mowed, Note, Parity, Planned, ProductFacts, Programme,
-    RainGauge, Repaired, Scouted, Seeded, SoilWaterSeen, Sowing, Sprinklers, Strength, SystemState, WaterRules,
-    Watered, Work, YardFacts, ZoneFacts,
+    Applied, AreaFacts, Body, Bought, Cover, Form, LabelLimits, Mowed, Note, Pack, Parity, Planned, ProductFacts,
+    Programme, RainGauge, Repaired, Scouted, Seeded, SoilWaterSeen, Sowing, Sprinklers, Strength, SystemState,
+    TargetRate, WaterRules, Watered, Work, YardFacts, ZoneFacts,
 };
 use crate::fold::Yard;
 use crate::map::{Buried, HeadFacts, Mapped, Origin, OutlineFacts, PipeRole, Thing};
@@ -138,6 +138,82 @@ impl Reader<'_> {
             }
         }
         out.sort_unstable();
+        out
+    }
+
+    /// One of these words, where any is told.
+    fn one_of(&mut self, name: &str, words: &[&'static str]) -> Option<&'static str> {
+        let raw = self.raw(name)?.to_owned();
+        let found = words.iter().find(|w| **w == raw).copied();
+        if found.is_none() {
+            self.fault(name, format!("“{raw}” is not one of: {}", words.join(", ")));
+        }
+        found
+    }
+
+    fn date_maybe(&mut self, name: &str) -> Option<Date> {
+        let raw = self.raw(name)?.to_owned();
+        let read = raw.parse().or_else(|_| Date::strptime("%d %b %Y", &raw));
+        if read.is_err() {
+            self.fault(name, format!("“{raw}” is not a date; write it like 2026-04-20"));
+        }
+        read.ok()
+    }
+
+    fn sites(&mut self, name: &str) -> Vec<Site> {
+        let mut out = Vec::new();
+        for word in self.list(name) {
+            match word.to_lowercase().as_str() {
+                "turf" | "lawn" => out.push(Site::Turf),
+                "bed" | "beds" => out.push(Site::Bed),
+                _ => self.fault(name, format!("“{word}” is not one of: turf, bed")),
+            }
+        }
+        out.dedup();
+        out
+    }
+
+    fn text_lines(&self, name: &str) -> Vec<String> {
+        let words = self.words(name);
+        words.split(['\n', ';']).map(str::trim).filter(|l| !l.is_empty()).map(str::to_owned).collect()
+    }
+
+    /// "crabgrass 2.5 3.7": a target and one rate or two.
+    fn targets(&mut self, name: &str, dose: Quantity) -> Vec<TargetRate> {
+        let mut out = Vec::new();
+        for line in self.text_lines(name) {
+            let words: Vec<&str> = line.split_whitespace().collect();
+            let count = words.iter().rev().take_while(|w| plain_number(w).is_some()).take(2).count();
+            let (target, rates) = words.split_at(words.len() - count);
+            let rate = |i: usize| rates.get(i).and_then(|w| plain_number(w)).map(|n| tidy(self.units.read(dose, n)));
+            match (rate(0), rate(1).or(rate(0))) {
+                (Some(low), Some(high)) if !target.is_empty() => {
+                    out.push(TargetRate { target: target.join(" "), low, high });
+                }
+                _ => self.fault(
+                    name,
+                    format!(
+                        "“{line}” cannot be read; write the target, then lowest and highest rate in {}",
+                        self.units.symbol(dose)
+                    ),
+                ),
+            }
+        }
+        out
+    }
+
+    /// "40 lb = 58": a size and, where known, its price.
+    fn packs(&mut self, name: &str, quantity: Quantity) -> Vec<Pack> {
+        let mut out = Vec::new();
+        for line in self.text_lines(name) {
+            let (size, price) = line.split_once('=').map_or((line.as_str(), None), |(s, p)| (s, Some(p)));
+            let price_read = price.map(plain_number);
+            match (measure(size, quantity, self.units), price_read) {
+                (Ok(size_kg), None) => out.push(Pack { size_kg, price: None }),
+                (Ok(size_kg), Some(Some(p))) => out.push(Pack { size_kg, price: Some(p) }),
+                _ => self.fault(name, format!("“{line}” cannot be read; write size and price like “40 lb = 58”")),
+            }
+        }
         out
     }
 
@@ -492,8 +568,26 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
                     active_yearly_max_g_m2: r.measure_maybe("label_active_year", Quantity::Dose),
                     rain_free_hours: r.number_maybe("label_rain_free"),
                     water_in_mm: r.measure_maybe("label_water_in", Quantity::Depth),
+                    water_in_within_days: r.number_maybe("label_water_within"),
+                    applications_a_year: r.number_maybe("label_times_year"),
+                    year_is_rolling: r.one_of("label_year", &["calendar", "rolling"]) == Some("rolling"),
+                    seedling_mowings: r.number_maybe("label_seedling_mowings"),
+                    seedling_days: r.number_maybe("label_seedling_days"),
+                    temperature_min_c: r.measure_maybe("label_cold", Quantity::Temperature),
+                    temperature_max_c: r.measure_maybe("label_heat", Quantity::Temperature),
+                    wind_max_ms: r.measure_maybe("label_wind", Quantity::Speed),
+                    reentry_hours: r.number_maybe("label_reentry"),
+                    water_buffer_m: r.measure_maybe("label_buffer", Quantity::Length),
+                    sites: r.sites("label_sites"),
+                    grasses: r.list("label_grasses"),
+                    grasses_not: r.list("label_grasses_not"),
+                    hazards: r.words("label_hazards"),
                 },
                 pack_kg: r.measure_maybe("pack", pack),
+                targets: r.targets("targets", dose),
+                packs: r.packs("packs", pack),
+                lot: r.words("lot"),
+                opened_on: r.date_maybe("opened"),
             })
         }
         "programme" => Body::Programme(Programme {

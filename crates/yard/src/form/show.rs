@@ -1,7 +1,7 @@
 //! From an entry's body back to the words of its form: what a correction starts from.
 
 use super::{Typed, places};
-use crate::entry::{Applied, Body, Seeded, Work};
+use crate::entry::{Applied, Body, Pack, Seeded, TargetRate, Work};
 use crate::fold::Yard;
 use crate::map::Thing;
 use crate::units::Quantity;
@@ -125,6 +125,32 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
             put("label_seed_wait", num(p.label.seed_wait_days));
             put("label_rain_free", num(p.label.rain_free_hours));
             put("label_water_in", measure(Quantity::Depth, p.label.water_in_mm));
+            let l = &p.label;
+            put("label_water_within", num(l.water_in_within_days));
+            put("label_times_year", num(l.applications_a_year));
+            put("label_year", if l.year_is_rolling { "rolling".to_owned() } else { String::new() });
+            put("label_seedling_mowings", num(l.seedling_mowings));
+            put("label_seedling_days", num(l.seedling_days));
+            put("label_cold", measure(Quantity::Temperature, l.temperature_min_c));
+            put("label_heat", measure(Quantity::Temperature, l.temperature_max_c));
+            put("label_wind", measure(Quantity::Speed, l.wind_max_ms));
+            put("label_reentry", num(l.reentry_hours));
+            put("label_buffer", measure(Quantity::Length, l.water_buffer_m));
+            put("label_sites", l.sites.iter().map(|s| word(s)).collect::<Vec<_>>().join(", "));
+            put("label_grasses", l.grasses.join(", "));
+            put("label_grasses_not", l.grasses_not.join(", "));
+            put("label_hazards", l.hazards.clone());
+            let rate = |v: f64| show(p.dose_quantity(), v);
+            let target = |t: &TargetRate| format!("{} {} {}", t.target, rate(t.low), rate(t.high));
+            put("targets", p.targets.iter().map(target).collect::<Vec<_>>().join("\n"));
+            let pack = |pack: &Pack| {
+                let size = show(p.amount_quantity(), pack.size_kg);
+                let unit = units.symbol(p.amount_quantity());
+                pack.price.map_or_else(|| format!("{size} {unit}"), |price| format!("{size} {unit} = {price}"))
+            };
+            put("packs", p.packs.iter().map(pack).collect::<Vec<_>>().join("\n"));
+            put("lot", p.lot.clone());
+            put("opened", p.opened_on.map(|d| d.to_string()).unwrap_or_default());
             "product"
         }
         Body::Sprinklers(s) => {

@@ -101,7 +101,7 @@ pub fn tape(known: &str, readings: &str, units: Units) -> Result<Measured, Vec<F
     }
     let survey = tape_survey(&TapeSurveyInput { corners, points, ties }).map_err(|e| {
         let field = if e.field() == "corners" { "known" } else { "readings" };
-        fault(field, e.to_string())
+        fault(field, in_units(&e.to_string(), units))
     })?;
     let words = format!("tape: {}", readings.split_whitespace().collect::<Vec<_>>().join(" "));
     let corners = survey.points.iter().map(|p| tidy([p.x.get(), p.y.get()])).collect();
@@ -146,6 +146,32 @@ pub fn offsets(line: &str, offsets: &str, units: Units) -> Result<Measured, Vec<
     })?;
     let told = format!("offsets from {}: {}", line.trim(), offsets.split_whitespace().collect::<Vec<_>>().join(" "));
     Ok(Measured { corners: corners.into_iter().map(tidy).collect(), survey: None, words: told })
+}
+
+/// A formula's words with its places, `[east, north]` in metres, told in the user's unit.
+fn in_units(words: &str, units: Units) -> String {
+    let mut told = String::with_capacity(words.len());
+    let mut rest = words;
+    while let Some((before, after)) = rest.split_once('[') {
+        told.push_str(before);
+        told.push('[');
+        let place = after.split_once(']').and_then(|(inside, behind)| {
+            let (x, y) = inside.split_once(", ")?;
+            Some((x.parse::<f64>().ok()?, y.parse::<f64>().ok()?, behind))
+        });
+        rest = match place {
+            Some((x, y, behind)) => {
+                let [x, y] = [x, y].map(|m| units.show(Quantity::Length, m));
+                // The formula tells centimetres: a tenth of a foot or metre is what they carry over.
+                let tidy = |v: f64| (v * 10.0).round() / 10.0 + 0.0;
+                told.push_str(&format!("{:.1}, {:.1}]", tidy(x), tidy(y)));
+                behind
+            }
+            None => after,
+        };
+    }
+    told.push_str(rest);
+    told
 }
 
 /// A tenth of a millimetre: no tape reads finer.

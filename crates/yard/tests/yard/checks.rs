@@ -381,3 +381,86 @@ proptest! {
 thread_local! {
     static CHAMPION: yard::Weather = champion();
 }
+
+/// A product with the label looked up to the last line, against the typical figures of its ingredient.
+const LABELLED: &str = "2016-01-02 product name=full actives=\"prodiamine 0.48\" label_sites=turf label_grasses=\"ttf\" label_grasses_not=\"kbg\" \
+    label_heat=25 label_cold=8 label_wind=3 label_reentry=12 label_seedling_days=100 label_seedling_mowings=3 label_times_year=2 label_water_in=10 label_water_within=3\n\
+    2016-01-02 product name=rolling actives=\"prodiamine 0.48\" label_active_year=0.06 label_year=rolling label_interval=1\n\
+    2016-01-02 product name=fungus actives=\"propiconazole 1\"\n\
+    2016-01-02 product name=other-fungus actives=\"myclobutanil 1\"\n\
+    2016-01-02 product name=third-fungus actives=\"azoxystrobin 0.3\"";
+
+/// The label's list of ground and grasses goes before what is usual: named grass passes, forbidden and unnamed grass stops, beds stop.
+#[test]
+fn the_label_names_ground_and_grasses() {
+    let on = |area: &str| findings(LABELLED, &format!("plan-apply areas={area} product=full rate=12"), MAY, MAY);
+    assert!(has(&on("blue"), Level::Stop, "tolerance"), "forbidden");
+    assert!(has(&on("bermuda"), Level::Stop, "tolerance"), "not among the grasses");
+    assert!(has(&on("bed"), Level::Stop, "site"), "not on the list of ground");
+    let tall = on("tall");
+    assert!(!tall.iter().any(|f| f.rule == "tolerance" || f.rule == "site"), "{tall:?}");
+}
+
+/// Heat, cold, wind and the hours to stay off, as the label has them.
+#[test]
+fn the_label_names_the_day() {
+    let day = |more: &str| findings(LABELLED, &format!("applied areas=tall product=full rate=12 {more}"), MAY, MAY);
+    assert!(has(&day("air=26"), Level::Stop, "heat"));
+    assert!(!day("air=24").iter().any(|f| f.rule == "heat" || f.rule == "cold"));
+    assert!(has(&day("air=7"), Level::Caution, "cold"));
+    assert!(has(&day("wind=3.1"), Level::Stop, "wind"));
+    assert!(!has(&day("wind=2.9"), Level::Stop, "wind"));
+    assert!(day("air=20").iter().any(|f| f.rule == "re-entry" && f.message.contains("12 h")));
+    let washed = day("watered_in=5");
+    assert!(washed.iter().any(|f| f.rule == "watering-in" && f.message.contains("within 3 days")), "{washed:?}");
+}
+
+/// Young grass waits for the label's days and mowings.
+#[test]
+fn the_label_names_the_wait_of_seedlings() {
+    let after = |days: i64, mowings: usize| {
+        let sown = MAY.checked_sub(jiff::Span::new().days(days)).unwrap();
+        let mut lines = format!("{LABELLED}\n{sown} seeded area=tall grass=ttf rate=30");
+        for i in 0..mowings {
+            let day = MAY.checked_sub(jiff::Span::new().days(i64::try_from(i).unwrap() + 1)).unwrap();
+            lines += &format!("\n{day} mowed areas=tall height=80");
+        }
+        findings(&lines, "plan-apply areas=tall product=full rate=12", MAY, MAY)
+    };
+    assert!(has(&after(99, 3), Level::Stop, "seedlings"));
+    assert!(!after(100, 3).iter().any(|f| f.rule == "seedlings"));
+    assert!(has(&after(120, 2), Level::Stop, "seedlings"));
+}
+
+/// Times in a year, and a year that is any 365 days: what went down in autumn still counts in spring, and no longer a year on.
+#[test]
+fn the_label_names_times_and_the_rolling_year() {
+    let twice = "2017-02-01 applied areas=tall product=full rate=5\n2017-03-20 applied areas=tall product=full rate=5";
+    let third = findings(&format!("{LABELLED}\n{twice}"), "plan-apply areas=tall product=full rate=5", MAY, MAY);
+    assert!(has(&third, Level::Stop, "yearly-maximum"), "{third:?}");
+    let autumn = "2016-10-01 applied areas=tall product=rolling rate=10";
+    let plan =
+        |on: Date| findings(&format!("{LABELLED}\n{autumn}"), "plan-apply areas=tall product=rolling rate=5", on, on);
+    let spring = plan(MAY);
+    assert!(has(&spring, Level::Stop, "yearly-maximum"), "0.048 + 0.024 in 365 days: {spring:?}");
+    let clear = spring.iter().find(|f| f.rule == "yearly-maximum").and_then(|f| f.clear_on);
+    assert_eq!(clear, Some(date(2017, 10, 1)));
+    assert!(!has(&plan(date(2017, 10, 1)), Level::Stop, "yearly-maximum"));
+    assert!(has(&plan(date(2017, 9, 30)), Level::Stop, "yearly-maximum"));
+}
+
+/// Never more than two in a row of one resistance group, whatever the names on the bags (common practice); another group between
+/// ends the row, and the message names one.
+#[test]
+fn one_group_again_and_again() {
+    let before = |second: &str| {
+        let lines = format!(
+            "{LABELLED}\n2017-03-01 applied areas=tall product=fungus rate=10\n2017-04-01 applied areas=tall product={second} rate=10"
+        );
+        findings(&lines, "plan-apply areas=tall product=fungus rate=10", MAY, MAY)
+    };
+    let again = before("other-fungus");
+    let said = again.iter().find(|f| f.rule == "rotation").expect("three of FRAC 3 in a row");
+    assert!(said.level == Level::Caution && said.message.contains("azoxystrobin"), "{said:?}");
+    assert!(!before("third-fungus").iter().any(|f| f.rule == "rotation"));
+}

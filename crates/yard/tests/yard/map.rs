@@ -98,3 +98,33 @@ fn a_thing_taken_off_the_map() {
     assert!(has(date(2016, 12, 31)) && !has(date(2017, 2, 1)));
     assert!(matches!(all.last().unwrap().body, Body::Mapped(_)));
 }
+
+/// What the checks say of a plan on the front lawn of the map above.
+fn findings(plan: &str) -> Vec<yard::advice::Finding> {
+    let product = "2016-02-02 product name=grub actives=\"imidacloprid 0.5\"\n2016-02-02 product name=feed n=24\n";
+    let all = entries(&format!("{BASE}{THINGS}{product}2016-06-01 {plan}\n"));
+    let (work, before) = all.split_last().unwrap();
+    let Body::Planned(plan) = &work.body else { panic!("a plan") };
+    let yard = fold(before, date(2016, 6, 1));
+    let weather = crate::common::champion();
+    let on = date(2016, 6, 1);
+    let scene = yard::advice::Scene { yard: &yard, weather: &weather, almanac: Almanac::embedded(), on };
+    match &plan.work {
+        yard::entry::Work::Apply(a) => yard::advice::checks::check_application(&scene, a, on, None),
+        yard::entry::Work::Sow(_) => panic!("an application"),
+    }
+}
+
+/// The ditch lies 10 ft from the lawn: nearer than the 25 ft kept for insecticides and the 15 ft for everything else (common
+/// practice); the swings stand on the lawn. A well 60 ft off is only a word about mixing (100 ft, common practice).
+#[test]
+fn water_wells_and_children_are_named() {
+    let grub = findings("plan-apply areas=front product=grub rate=1.5");
+    let said = |rule: &str, words: &str| grub.iter().any(|f| f.rule == rule && f.message.contains(words));
+    assert!(said("water-distance", "Ditch") && said("water-distance", "names none, 25"), "{grub:?}");
+    assert!(said("water-distance", "mix and fill at least 100 ft from Well"), "{grub:?}");
+    assert!(said("re-entry", "Swings") && said("re-entry", "Run"), "{grub:?}");
+    let feed = findings("plan-apply areas=front product=feed rate=3");
+    assert!(feed.iter().any(|f| f.rule == "water-distance" && f.message.contains("names none, 15")), "{feed:?}");
+    assert!(!feed.iter().any(|f| f.rule == "re-entry"), "a feed has no re-entry wait: {feed:?}");
+}

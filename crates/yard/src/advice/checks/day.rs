@@ -68,7 +68,7 @@ pub(super) fn weather_on_the_day(book: &mut Book<'_>, product: &ProductFacts) {
     let sky = sky(book);
     let actives: Vec<&Active> = substances(scene, product).into_iter().filter_map(|s| s.active).collect();
     wind(book, product);
-    heat_and_cold(book, &actives, &sky);
+    heat_and_cold(book, product, &actives, &sky);
     rain(book, product, &actives, &sky);
     mown_before(book, &actives);
     if let Some(active) = actives.iter().find(|a| a.harms_bees) {
@@ -82,7 +82,12 @@ pub(super) fn weather_on_the_day(book: &mut Book<'_>, product: &ProductFacts) {
         };
         book.say(level, "bloom", message, active.source.clone(), None);
     }
-    if let Some((_, limit)) = strictest(&actives, |a| a.water_buffer_m.as_ref(), |a, b| a > b) {
+    if let Some(hours) = product.label.reentry_hours {
+        let message = format!("keep people and pets off for {hours} h");
+        book.say(Level::Note, "re-entry", message, label(hours).source, None);
+    }
+    let buffer = strictest(&actives, |a| a.water_buffer_m.as_ref(), |a, b| a > b);
+    if let Some((_, limit)) = from_label(product, product.label.water_buffer_m, buffer) {
         let u = scene.units();
         let message = format!("keep {} from open water, wells and drains", u.say(Quantity::Length, limit.value));
         book.say(Level::Note, "water-buffer", message, limit.source, None);
@@ -105,11 +110,15 @@ fn wind(book: &mut Book<'_>, product: &ProductFacts) {
         }
         return;
     };
-    let (stop, words) = if liquid { (WIND_STOP_MS, "spray") } else { (WIND_STOP_GRANULE_MS, "granules") };
+    let (usual, words) = if liquid { (WIND_STOP_MS, "spray") } else { (WIND_STOP_GRANULE_MS, "granules") };
     let told = u.say(Quantity::Speed, wind);
+    let (stop, source) = match product.label.wind_max_ms {
+        Some(own) => (own, label(own).source),
+        None => (usual, "common practice; your label may be stricter".to_owned()),
+    };
     if wind > stop {
         let message = format!("wind {told} carries {words} away; stop above {}", u.say(Quantity::Speed, stop));
-        book.say(Level::Stop, "wind", message, "common practice; your label may be stricter", None);
+        book.say(Level::Stop, "wind", message, source, None);
     } else if liquid && (wind < WIND_GOOD_MS.0 || wind > WIND_GOOD_MS.1) {
         let message = format!(
             "wind {told}; spraying is safest between {good}, blowing away from what must stay clean; dead calm at dawn or dusk carries spray too"
@@ -121,14 +130,15 @@ fn wind(book: &mut Book<'_>, product: &ProductFacts) {
     }
 }
 
-fn heat_and_cold(book: &mut Book<'_>, actives: &[&Active], sky: &Sky) {
+fn heat_and_cold(book: &mut Book<'_>, product: &ProductFacts, actives: &[&Active], sky: &Sky) {
     let u = book.scene.units();
     let (air, told, sure) = match (book.work.air_c, sky.known) {
         (Some(t), _) => (t, "measured", true),
         (None, true) => (sky.high_c, "the day's recorded high", true),
         (None, false) => (sky.high_c, "the usual high of this day", false),
     };
-    if let Some((name, limit)) = strictest(actives, |a| a.temperature_max_c.as_ref(), |a, b| a < b)
+    let hottest = strictest(actives, |a| a.temperature_max_c.as_ref(), |a, b| a < b);
+    if let Some((name, limit)) = from_label(product, product.label.temperature_max_c, hottest)
         && air > limit.value
     {
         let message = format!(
@@ -138,7 +148,8 @@ fn heat_and_cold(book: &mut Book<'_>, actives: &[&Active], sky: &Sky) {
         );
         book.say(if sure { limit.level } else { Level::Caution }, "heat", message, limit.source, None);
     }
-    if let Some((name, limit)) = strictest(actives, |a| a.temperature_min_c.as_ref(), |a, b| a > b)
+    let coldest = strictest(actives, |a| a.temperature_min_c.as_ref(), |a, b| a > b);
+    if let Some((name, limit)) = from_label(product, product.label.temperature_min_c, coldest)
         && air < limit.value
     {
         let message = format!(
@@ -209,7 +220,8 @@ pub(super) fn water_in<'a>(product: &'a ProductFacts, actives: &[&'a Active]) ->
     let within =
         actives.iter().filter_map(|a| a.water_in_within_days.as_ref()).map(|f| f.value).fold(f64::INFINITY, f64::min);
     let (name, limit) = from_label(product, product.label.water_in_mm, most)?;
-    Some((name, limit, if within.is_finite() { within } else { 1.0 }))
+    let within = product.label.water_in_within_days.unwrap_or(if within.is_finite() { within } else { 1.0 });
+    Some((name, limit, within))
 }
 
 fn mown_before(book: &mut Book<'_>, actives: &[&Active]) {

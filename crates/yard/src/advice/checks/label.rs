@@ -62,19 +62,47 @@ pub(super) fn hard_ground(book: &mut Book<'_>, area_key: &str) {
     }
 }
 
-pub(super) fn site_and_tolerance(book: &mut Book<'_>, active: &Active, area_key: &str) {
+/// What the label in hand says of the ground: it goes before what is known of the ingredients.
+pub(super) fn label_ground(book: &mut Book<'_>, product: &ProductFacts, area_key: &str) {
     let Some(area) = book.scene.yard.area(area_key) else { return };
+    let site = match area.cover {
+        Cover::Turf => Site::Turf,
+        Cover::Bed | Cover::Hedge => Site::Bed,
+        Cover::Hard => return,
+    };
+    let own = || label(0.0).source;
+    if !product.label.sites.is_empty() && !product.label.sites.contains(&site) {
+        let message = format!("{} is not on the label’s list of ground ({})", area.cover.word(), area.name);
+        book.say(Level::Stop, "site", message, own(), None);
+    }
+    let Some(grass) = area.grass.as_ref().filter(|_| site == Site::Turf) else { return };
+    let grass_name = book.scene.almanac.grass(grass).map_or(grass.as_str(), |g| g.name.as_str());
+    if product.label.grasses_not.contains(grass) {
+        let message = format!("{}: the label forbids it on {grass_name}", area.name);
+        book.say(Level::Stop, "tolerance", message, own(), None);
+    } else if !product.label.grasses.is_empty() && !product.label.grasses.contains(grass) {
+        let message = format!("{}: {grass_name} is not among the grasses on the label", area.name);
+        book.say(Level::Stop, "tolerance", message, own(), None);
+    }
+}
+
+pub(super) fn site_and_tolerance(book: &mut Book<'_>, active: &Active, product: &ProductFacts, area_key: &str) {
+    let Some(area) = book.scene.yard.area(area_key) else { return };
+    // A label that lists its ground or grasses has been looked up: what is typical no longer counts.
+    if !product.label.sites.is_empty() && !product.label.grasses.is_empty() {
+        return;
+    }
     let (site, word) = match area.cover {
         Cover::Turf => (Site::Turf, "lawn"),
         Cover::Bed => (Site::Bed, "beds"),
         Cover::Hedge => (Site::Bed, "hedges"),
         Cover::Hard => return,
     };
-    if !active.sites.contains(&site) {
+    if product.label.sites.is_empty() && !active.sites.contains(&site) {
         let message = format!("{} is not sold for {word} ({})", active.name, area.name);
         book.say(Level::Stop, "site", message, active.source.clone(), None);
     }
-    if site != Site::Turf {
+    if site != Site::Turf || !product.label.grasses.is_empty() {
         return;
     }
     let Some(grass) = &area.grass else { return };
@@ -131,13 +159,19 @@ fn year_of_plot(
     let scene = book.scene;
     let Some(area) = scene.yard.area(area_key) else { return Vec::new() };
     let year = book.on.year();
-    let puts: Vec<Put<'_>> = history(book, plot, &of.key).into_iter().filter(|p| p.on.year() == year).collect();
+    let all = history(book, plot, &of.key);
+    let rolling = product.label.year_is_rolling || all.iter().any(|p| p.label.year_is_rolling);
+    let (puts, next_year) = if rolling {
+        rolling_year(&all, book.on)
+    } else {
+        let puts: Vec<&Put<'_>> = all.iter().filter(|p| p.on.year() == year).collect();
+        (puts, Date::new(year + 1, 1, 1).ok())
+    };
     let used: f64 = puts.iter().map(|p| p.dose).sum::<f64>();
     let own = product.label.active_yearly_max_g_m2.filter(|_| product.actives.len() <= 1);
     let labels = puts.iter().filter(|p| p.alone).filter_map(|p| p.label.active_yearly_max_g_m2);
     let strictest = labels.chain(own).min_by(f64::total_cmp).map(label);
     let row = || of.active?.yearly_max_for(area.grass.as_deref().unwrap_or("")).map(|row| typical(&row.g_m2));
-    let next_year = Date::new(year + 1, 1, 1).ok();
     let u = scene.units();
     let place = place_of(book, area, plot);
     let mut found = Vec::new();
@@ -166,19 +200,32 @@ fn year_of_plot(
             say(Level::Caution, message, limit.source, None);
         }
     }
-    if let Some(most) = of.active.and_then(|a| a.applications_a_year.as_ref())
-        && (puts.len() + 1) as f64 > most.value
+    let times = product.label.applications_a_year.map(label);
+    if let Some(limit) = times.or_else(|| of.active.and_then(|a| a.applications_a_year.as_ref()).map(typical))
+        && (puts.len() + 1) as f64 > limit.value
     {
-        let limit = typical(most);
         let message = format!(
             "{place}: this would be application {} of {} this year; {} is the most",
             puts.len() + 1,
             of.name,
-            most.value
+            limit.value
         );
         say(limit.level, message, limit.source, next_year);
     }
     found
+}
+
+/// Of all spans of 365 days that hold the day: the one with most on it, and the first day its oldest application no longer counts.
+fn rolling_year<'a, 's>(all: &'a [Put<'s>], on: Date) -> (Vec<&'a Put<'s>>, Option<Date>) {
+    let starts = all.iter().map(|p| p.on).filter(|d| *d <= on && Yard::days_between(*d, on) < 365).chain([on]);
+    let span = |start: Date| -> Vec<&'a Put<'s>> {
+        all.iter().filter(|p| (0..365).contains(&Yard::days_between(start, p.on))).collect()
+    };
+    let sum = |puts: &[&Put<'_>]| puts.iter().map(|p| p.dose).sum::<f64>();
+    let worst =
+        starts.map(span).max_by(|a, b| sum(a).total_cmp(&sum(b)).then(a.len().cmp(&b.len()))).unwrap_or_default();
+    let clear = worst.iter().map(|p| p.on).filter(|d| *d <= on).min().and_then(|oldest| after(oldest, 365.0));
+    (worst, clear)
 }
 
 /// The area's name; where the plot is only a part of it, how much and under which outlines it lay.
@@ -250,7 +297,7 @@ pub(super) fn interval(book: &mut Book<'_>, of: &Substance<'_>, product: &Produc
 }
 
 /// Young grass on the area: too few days or mowings since sowing.
-pub(super) fn seedlings(book: &mut Book<'_>, active: &Active, area_key: &str) {
+pub(super) fn seedlings(book: &mut Book<'_>, active: &Active, product: &ProductFacts, area_key: &str) {
     let scene = book.scene;
     let on = book.on;
     let planned = scene.yard.plans.iter().filter_map(|p| match &p.fact.work {
@@ -269,15 +316,16 @@ pub(super) fn seedlings(book: &mut Book<'_>, active: &Active, area_key: &str) {
     }
     let grass = scene.almanac.grass(&seed.grass).map_or(seed.grass.as_str(), |g| g.name.as_str());
     let area = scene.yard.area_name(area_key);
-    if let Some(wait) = &active.seedling_days
-        && (days as f64) < wait.value
+    let wait = product.label.seedling_days.map(label).or_else(|| active.seedling_days.as_ref().map(typical));
+    if let Some(limit) = wait
+        && (days as f64) < limit.value
     {
-        let limit = typical(wait);
         let message =
             format!("{area}: {grass} was sown {days} days ago ({sown}); {} waits {} days", active.name, limit.value);
         book.say(limit.level, "seedlings", message, limit.source, after(sown, limit.value));
     }
-    if let Some(wait) = &active.seedling_mowings {
+    let wait = product.label.seedling_mowings.map(label).or_else(|| active.seedling_mowings.as_ref().map(typical));
+    if let Some(limit) = wait {
         let cut = scene
             .yard
             .mowings
@@ -285,8 +333,7 @@ pub(super) fn seedlings(book: &mut Book<'_>, active: &Active, area_key: &str) {
             .filter(|m| m.on > sown && m.on <= on)
             .filter(|m| m.fact.areas.iter().any(|a| scene.yard.meet(a, m.on, &seed.area, sown)))
             .count();
-        if (cut as f64) < wait.value {
-            let limit = typical(wait);
+        if (cut as f64) < limit.value {
             let message = format!(
                 "{area}: {grass} sown on {sown} has been mown {cut} times; {} waits for {} mowings",
                 active.name, limit.value

@@ -7,6 +7,7 @@ mod book;
 mod day;
 mod label;
 mod place;
+mod rotation;
 
 use almanac::{Active, Tolerance};
 use jiff::civil::Date;
@@ -70,8 +71,8 @@ pub fn check_application(scene: &Scene<'_>, work: &Applied, on: Date, except: Op
         }
         for area in &work.areas {
             if let Some(active) = of.active {
-                label::site_and_tolerance(&mut book, active, area);
-                label::seedlings(&mut book, active, area);
+                label::site_and_tolerance(&mut book, active, product, area);
+                label::seedlings(&mut book, active, product, area);
             }
             label::yearly_maximum(&mut book, &of, product, area, dose);
             label::interval(&mut book, &of, product, area);
@@ -80,6 +81,8 @@ pub fn check_application(scene: &Scene<'_>, work: &Applied, on: Date, except: Op
     }
     for area in &work.areas {
         label::hard_ground(&mut book, area);
+        label::label_ground(&mut book, product, area);
+        rotation::same_group_again(&mut book, product, area);
         place::near_water(&mut book, product, area);
         place::playing(&mut book, product, area);
     }

@@ -1,11 +1,11 @@
 //! Rules that look at what lies near on the map: water, wells, where children and pets are.
 
-use almanac::ActiveKind;
+use almanac::{Active, ActiveKind};
 use reckon::outline::distance_to_line;
 use reckon::overlay;
 
 use super::Level;
-use super::book::{Book, substances};
+use super::book::{Book, label, substances};
 use crate::entry::ProductFacts;
 use crate::map::Thing;
 use crate::units::Quantity;
@@ -24,9 +24,14 @@ pub(super) fn near_water(book: &mut Book<'_>, product: &ProductFacts, area_key: 
     if pieces.is_empty() {
         return;
     }
-    let insecticide =
-        substances(scene, product).iter().filter_map(|s| s.active).any(|a| a.kind == ActiveKind::Insecticide);
-    let strip = if insecticide { INSECTICIDE_M } else { OTHERS_M };
+    let substances = substances(scene, product);
+    let strip_of = |a: &Active| match &a.water_buffer_m {
+        Some(own) => own.value,
+        None if a.kind == ActiveKind::Insecticide => INSECTICIDE_M,
+        None => OTHERS_M,
+    };
+    let typical = substances.iter().filter_map(|s| s.active).map(strip_of).fold(OTHERS_M, f64::max);
+    let strip = product.label.water_buffer_m.unwrap_or(typical);
     let u = scene.units();
     let name = scene.yard.area_name(area_key);
     for thing in &scene.yard.things {
