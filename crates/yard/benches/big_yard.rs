@@ -96,7 +96,7 @@ pub fn entries() -> Vec<Entry> {
     for (key, n, active) in [("feed", 24.0, None), ("preventer", 0.0, Some("prodiamine"))] {
         put(
             first,
-            Body::Product(ProductFacts {
+            Body::Product(Box::new(ProductFacts {
                 key: key.into(),
                 name: key.into(),
                 form: Form::Granule,
@@ -107,7 +107,7 @@ pub fn entries() -> Vec<Entry> {
                 actives: active.map(|a| Strength { active: a.into(), pct: 0.48 }).into_iter().collect(),
                 pack_kg: Some(18.0),
                 ..ProductFacts::default()
-            }),
+            })),
         );
     }
     let applied = |areas: &[String], product: &str, rate: f64| {

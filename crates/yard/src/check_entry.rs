@@ -297,6 +297,39 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             }
             f.measure_maybe("pack", p.pack_kg, 0.001, 2000.0, p.amount_quantity());
         }
+        Body::Counted(c) => {
+            let quantity = product(f, &c.product, yard);
+            f.measure("left", c.left_kg, 0.0, 100_000.0, quantity);
+        }
+        Body::Spreader(s) => {
+            f.words("spreader", &s.spreader, 80);
+            product(f, &s.product, yard);
+            if !(2..=50).contains(&s.trials.len()) {
+                f.say("trials", format!("{} trials; two to 50 are needed", s.trials.len()));
+            }
+            for t in &s.trials {
+                f.range("trials", t.setting, 0.0, 1_000.0, "(setting)");
+                f.measure("trials", t.collected_kg, 0.0001, 500.0, Quantity::Mass);
+                f.measure("trials", t.swath_m, 0.1, 30.0, Quantity::Length);
+                f.measure("trials", t.length_m, 0.5, 1_000.0, Quantity::Length);
+            }
+        }
+        Body::Sprayer(s) => {
+            f.words("sprayer", &s.sprayer, 80);
+            f.measure("tank", s.tank_l, 0.1, 2_000.0, Quantity::Volume);
+            f.measure("used", s.used_l, 0.01, 2_000.0, Quantity::Volume);
+            f.measure("ground", s.on_m2, 0.5, 100_000.0, Quantity::Area);
+        }
+        Body::LocalRules(l) => {
+            f.measure_maybe("nitrogen_once", l.nitrogen_once_g_m2, 0.0, 100.0, Quantity::Dose);
+            f.measure_maybe("nitrogen_year", l.nitrogen_year_g_m2, 0.0, 100.0, Quantity::Dose);
+            if l.no_feed_from.is_some() != l.no_feed_until.is_some() {
+                f.say("no_feed_until", "a season without fertiliser has a first and a last day");
+            }
+            if l.source.chars().count() > 400 {
+                f.say("source", "at most 400 letters are kept");
+            }
+        }
         Body::Applied(a) => applied(f, a, yard),
         Body::Seeded(s) => seeded(f, s, yard, almanac),
         Body::Mowed(m) => {
@@ -341,6 +374,10 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             {
                 f.say("product", format!("no product “{p}” on the shelf"));
             }
+            f.measure_maybe("amount_in", b.amount_kg, 0.0001, 100_000.0, Quantity::Mass);
+            if b.amount_kg.is_some() && b.product.is_none() {
+                f.say("amount_in", "say which product it is an amount of");
+            }
             f.range_maybe("cost", b.cost, 0.0, 10_000_000.0, "");
         }
         Body::Note(n) => {
@@ -357,6 +394,18 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             if w.why.chars().count() > TEXT_MAX {
                 f.say("why", format!("at most {TEXT_MAX} letters are kept"));
             }
+        }
+    }
+}
+
+/// The product of a key; the quantity its amounts are told in.
+fn product(f: &mut Faults, key: &str, yard: &Yard) -> Quantity {
+    match yard.product(key) {
+        Some(product) => product.amount_quantity(),
+        None => {
+            let known: Vec<&str> = yard.products.iter().map(|p| p.key.as_str()).collect();
+            f.say("product", format!("no product “{key}” on the shelf; there are: {}", list_or_none(&known)));
+            Quantity::Mass
         }
     }
 }

@@ -4,11 +4,13 @@
 //! stay readable when a kind grows.
 
 mod product;
+mod shed;
 
 use jiff::{Timestamp, civil::Date, civil::Time};
 use serde::{Deserialize, Serialize};
 
 pub use self::product::{Form, LabelLimits, Pack, ProductFacts, Strength, TargetRate};
+pub use self::shed::{Counted, LocalRules, PhosphateRule, SprayerTried, SpreaderTrial, SpreaderTried};
 use crate::map::{Mapped, Origin, OutlineFacts, Underlay};
 use crate::units::Units;
 use crate::weather_day::Place;
@@ -69,7 +71,19 @@ pub enum Body {
     Sprinklers(Sprinklers),
     /// A product on the shelf, from its label.
     #[serde(rename = "product/1")]
-    Product(ProductFacts),
+    Product(Box<ProductFacts>),
+    /// What is left on the shelf was counted.
+    #[serde(rename = "counted/1")]
+    Counted(Counted),
+    /// A spreader was tried out.
+    #[serde(rename = "spreader/1")]
+    Spreader(SpreaderTried),
+    /// A sprayer was tried out.
+    #[serde(rename = "sprayer/1")]
+    Sprayer(SprayerTried),
+    /// Local rules on feeding.
+    #[serde(rename = "local-rules/1")]
+    LocalRules(LocalRules),
     /// Something was put down.
     #[serde(rename = "applied/1")]
     Applied(Applied),
@@ -123,6 +137,10 @@ impl Body {
             Self::Programme(_) => "programme",
             Self::Sprinklers(_) => "sprinklers",
             Self::Product(_) => "product",
+            Self::Counted(_) => "counted",
+            Self::Spreader(_) => "spreader",
+            Self::Sprayer(_) => "sprayer",
+            Self::LocalRules(_) => "local-rules",
             Self::Applied(_) => "applied",
             Self::Seeded(_) => "seeded",
             Self::Mowed(_) => "mowed",
@@ -164,6 +182,10 @@ impl Body {
             | Self::Programme(_)
             | Self::Sprinklers(_)
             | Self::Product(_)
+            | Self::Counted(_)
+            | Self::Spreader(_)
+            | Self::Sprayer(_)
+            | Self::LocalRules(_)
             | Self::Rain(_)
             | Self::Bought(_)
             | Self::Withdrawn(_) => Vec::new(),
@@ -534,6 +556,9 @@ pub struct Bought {
     /// Amount in the words of the receipt ("2 bags of 20 lb").
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub amount: String,
+    /// Amount of the product (kg; L for liquids), so that the shelf can be reckoned.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub amount_kg: Option<f64>,
     /// Cost.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cost: Option<f64>,

@@ -5,8 +5,9 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 use jiff::civil::Date;
 
 use crate::entry::{
-    Applied, AreaFacts, Body, Bought, Cover, Entry, Mowed, Note, Planned, ProductFacts, Programme, Repaired, Scouted,
-    Seeded, SoilWaterSeen, Sprinklers, WaterRules, Watered, Work, YardFacts, ZoneFacts,
+    Applied, AreaFacts, Body, Bought, Counted, Cover, Entry, LocalRules, Mowed, Note, Planned, ProductFacts, Programme,
+    Repaired, Scouted, Seeded, SoilWaterSeen, SprayerTried, SpreaderTried, Sprinklers, WaterRules, Watered, Work,
+    YardFacts, ZoneFacts,
 };
 use crate::ground::SharedGround;
 use crate::map::{DatedOutline, Mapped, Origin, Underlay};
@@ -65,6 +66,14 @@ pub struct Yard {
     pub products: Vec<ProductFacts>,
     /// Every description of every product, oldest first: what went down is judged by the bag of its day.
     pub products_ever: Vec<Dated<ProductFacts>>,
+    /// Counts of the shelf, oldest first.
+    pub counts: Vec<Dated<Counted>>,
+    /// Spreaders as they were tried out, oldest first.
+    pub spreaders: Vec<Dated<SpreaderTried>>,
+    /// Sprayers as they were tried out, oldest first.
+    pub sprayers: Vec<Dated<SprayerTried>>,
+    /// Local rules on feeding.
+    pub local_rules: Option<LocalRules>,
     /// What was put down, oldest first.
     pub applications: Vec<Dated<Applied>>,
     /// What was sown.
@@ -160,6 +169,11 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
                     push(&mut yard.products_ever, entry, p);
                 }
             }
+            Body::LocalRules(r) => {
+                if !later || yard.local_rules.is_none() {
+                    yard.local_rules = Some(r.clone());
+                }
+            }
             Body::WaterRules(r) => {
                 if !later || yard.water_rules.is_none() {
                     yard.water_rules = Some(r.clone());
@@ -175,6 +189,9 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             Body::Sprinklers(f) => {
                 yard.sprinklers = Some(Dated { id: dated_id(), on: entry.happened_on, fact: f.clone() });
             }
+            Body::Counted(f) => push(&mut yard.counts, entry, f),
+            Body::Spreader(f) => push(&mut yard.spreaders, entry, f),
+            Body::Sprayer(f) => push(&mut yard.sprayers, entry, f),
             Body::Applied(f) => push(&mut yard.applications, entry, f),
             Body::Seeded(f) => push(&mut yard.seedings, entry, f),
             Body::Mowed(f) => push(&mut yard.mowings, entry, f),

@@ -9,6 +9,7 @@ pub mod ground;
 pub mod map;
 pub mod prepare;
 pub mod scenario;
+pub mod shed;
 pub mod survey;
 pub mod units;
 pub mod weather;

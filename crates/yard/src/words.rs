@@ -63,6 +63,23 @@ pub fn line(body: &Body, yard: &Yard) -> String {
             format!("Controller: {} for {} min, {}", zone(yard, &p.zone), p.minutes, weekdays(&p.weekdays))
         }
         Body::Product(p) => format!("On the shelf: {}", p.name),
+        Body::Counted(c) => {
+            let product = yard.product(&c.product);
+            let quantity = product.map_or(Quantity::Mass, |p| p.amount_quantity());
+            let name = product.map_or(c.product.as_str(), |p| &p.name);
+            format!("On the shelf: {} of {name} left", units.say(quantity, c.left_kg))
+        }
+        Body::Spreader(s) => {
+            let name = yard.product(&s.product).map_or(s.product.as_str(), |p| &p.name);
+            format!("{} tried with {name}, {} trials", s.spreader, s.trials.len())
+        }
+        Body::Sprayer(s) => format!(
+            "{} tried: {} on {}",
+            s.sprayer,
+            units.say(Quantity::Volume, s.used_l),
+            units.say(Quantity::Area, s.on_m2)
+        ),
+        Body::LocalRules(_) => "Local rules on feeding".to_owned(),
         Body::Applied(a) => format!("Put down {}", applied(yard, units, a)),
         Body::Seeded(s) => format!("Sowed {}", seeded(yard, units, s)),
         Body::Mowed(m) => {

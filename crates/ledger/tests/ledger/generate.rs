@@ -205,6 +205,20 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
             may("active_yearly_max_g_m2", figure()),
             may("rain_free_hours", figure()),
             may("water_in_mm", figure()),
+            may("water_in_within_days", figure()),
+            may("applications_a_year", figure()),
+            may("year_is_rolling", any::<bool>()),
+            may("seedling_mowings", figure()),
+            may("seedling_days", figure()),
+            may("temperature_min_c", figure()),
+            may("temperature_max_c", figure()),
+            may("wind_max_ms", figure()),
+            may("reentry_hours", figure()),
+            may("water_buffer_m", figure()),
+            may("sites", vec(one_of(&["turf", "bed"]), 0..2)),
+            may("grasses", keys()),
+            may("grasses_not", keys()),
+            may("hazards", words()),
         ])
     };
     vec![
@@ -298,6 +312,48 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
                 may("actives", vec(strength(), 0..3)),
                 may("label", label()),
                 may("pack_kg", figure()),
+                may(
+                    "targets",
+                    vec(object(vec![must("target", words()), must("low", figure()), must("high", figure())]), 0..3),
+                ),
+                may("packs", vec(object(vec![must("size_kg", figure()), may("price", figure())]), 0..3)),
+                may("lot", words()),
+                may("opened_on", day()),
+            ],
+        ),
+        ("counted/1", vec![must("product", key()), must("left_kg", figure())]),
+        (
+            "spreader/1",
+            vec![
+                must("spreader", words()),
+                must("product", key()),
+                must(
+                    "trials",
+                    vec(
+                        object(vec![
+                            must("setting", figure()),
+                            must("collected_kg", figure()),
+                            must("swath_m", figure()),
+                            must("length_m", figure()),
+                        ]),
+                        0..3,
+                    ),
+                ),
+            ],
+        ),
+        (
+            "sprayer/1",
+            vec![must("sprayer", words()), must("tank_l", figure()), must("used_l", figure()), must("on_m2", figure())],
+        ),
+        (
+            "local-rules/1",
+            vec![
+                may("phosphate", one_of(&["free", "test-or-seed"])),
+                may("no_feed_from", vec(1..=12i8, 2)),
+                may("no_feed_until", vec(1..=12i8, 2)),
+                may("nitrogen_once_g_m2", figure()),
+                may("nitrogen_year_g_m2", figure()),
+                may("source", words()),
             ],
         ),
         ("applied/1", applied()),
@@ -314,7 +370,16 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
             vec![must("area", key()), must("seen", words()), may("share_pct", figure()), may("settled", any::<bool>())],
         ),
         ("repaired/1", vec![may("zone", key()), may("area", key()), must("done", words()), may("cost", figure())]),
-        ("bought/1", vec![must("what", words()), may("product", key()), may("amount", words()), may("cost", figure())]),
+        (
+            "bought/1",
+            vec![
+                must("what", words()),
+                may("product", key()),
+                may("amount", words()),
+                may("amount_kg", figure()),
+                may("cost", figure()),
+            ],
+        ),
         ("note/1", vec![may("area", key()), must("text", words())]),
         ("planned/1", planned("apply", applied())),
         ("planned/1", planned("sow", seeded())),

@@ -9,6 +9,7 @@ use super::checks::{NITROGEN_ONCE_G_M2, check_application};
 use super::{Item, Job, LogAs, Scene, Urgency, urgency_of};
 use crate::entry::{Applied, AreaFacts, ProductFacts, Sowing};
 use crate::fold::Yard;
+use crate::shed::{shelf_words, visit_amounts};
 use crate::units::Quantity;
 
 /// Most quick nitrogen at once: 0.7 lb/1000 sq ft (several state codes; from memory).
@@ -231,6 +232,11 @@ fn item(scene: &Scene<'_>, area: &AreaFacts) -> Option<Item> {
                 vec![Value::number("N %", p.n_pct, "%").from("the bag"), Value::number("size", area.size_m2, "m²")],
                 Value::number("product", total, "kg"),
             ));
+            for (words, step) in visit_amounts(scene.yard, p, rate, area.size_m2) {
+                amounts.push(words);
+                working.push(step);
+            }
+            amounts.extend(shelf_words(scene.yard, p, total));
             let work = Applied {
                 areas: vec![area.key.clone()],
                 product: p.key.clone(),

@@ -7,6 +7,7 @@ use super::{Finding, Item, Job, Level, LogAs, Scene, urgency_of};
 use crate::entry::{Body, Work};
 use crate::fold::Yard;
 use crate::form::typed_from;
+use crate::shed::{shelf_words, visit_amounts};
 use crate::units::Quantity;
 
 /// One item for each plan from today on.
@@ -97,6 +98,13 @@ fn item(scene: &Scene<'_>, id: &str, planned: jiff::civil::Date, work: &Work) ->
             let amount = product.map_or(Quantity::Mass, |p| p.amount_quantity());
             amounts.push(format!("{} at {}", u.say(amount, total), u.say(dose, a.rate_g_m2)));
             working.push(amount_step(a.rate_g_m2, size, total, dose, amount));
+            if let Some(product) = product {
+                for (words, step) in visit_amounts(scene.yard, product, a.rate_g_m2, size) {
+                    amounts.push(words);
+                    working.push(step);
+                }
+                amounts.extend(shelf_words(scene.yard, product, total));
+            }
             a.areas.iter().map(|k| scene.place_of(k)).collect()
         }
         Work::Sow(s) => {

@@ -9,6 +9,7 @@ use super::seeding::{SowWindow, thin_share};
 use super::{Item, Job, Level, LogAs, Scene, Urgency, window_of};
 use crate::entry::{Applied, AreaFacts, ProductFacts, Work};
 use crate::fold::Yard;
+use crate::shed::{shelf_words, visit_amounts};
 use crate::units::Quantity;
 use crate::weather::{Outlook, step_soil};
 
@@ -363,6 +364,11 @@ fn free_areas(
                 ],
                 Value::number("product", total, "kg"),
             ));
+            for (words, step) in visit_amounts(scene.yard, p, rate, size) {
+                amounts.push(words);
+                working.push(step);
+            }
+            amounts.extend(shelf_words(scene.yard, p, total));
             let work = work_for(areas, p, rate);
             findings = check_application(scene, &work, from, None);
             log.push(LogAs::new(

@@ -7,9 +7,10 @@ use reckon::outline::{Corner, Outline};
 use super::{FORMS, THINGS, Typed, form, places};
 use crate::check_entry::Fault;
 use crate::entry::{
-    Applied, AreaFacts, Body, Bought, Cover, Form, LabelLimits, Mowed, Note, Pack, Parity, Planned, ProductFacts,
-    Programme, RainGauge, Repaired, Scouted, Seeded, SoilWaterSeen, Sowing, Sprinklers, Strength, SystemState,
-    TargetRate, WaterRules, Watered, Work, YardFacts, ZoneFacts,
+    Applied, AreaFacts, Body, Bought, Counted, Cover, Form, LabelLimits, LocalRules, Mowed, Note, Pack, Parity,
+    PhosphateRule, Planned, ProductFacts, Programme, RainGauge, Repaired, Scouted, Seeded, SoilWaterSeen, Sowing,
+    SprayerTried, SpreaderTrial, SpreaderTried, Sprinklers, Strength, SystemState, TargetRate, WaterRules, Watered,
+    Work, YardFacts, ZoneFacts,
 };
 use crate::fold::Yard;
 use crate::map::{Buried, HeadFacts, Mapped, Origin, OutlineFacts, PipeRole, Thing};
@@ -158,6 +159,41 @@ impl Reader<'_> {
             self.fault(name, format!("“{raw}” is not a date; write it like 2026-04-20"));
         }
         read.ok()
+    }
+
+    /// "12-01": a month and a day.
+    fn month_day(&mut self, name: &str) -> Option<(i8, i8)> {
+        let raw = self.raw(name)?.to_owned();
+        let read = raw.split_once(['-', '/']).and_then(|(m, d)| {
+            let (month, day) = (m.trim().parse::<i8>().ok()?, d.trim().parse::<i8>().ok()?);
+            // A leap year, so that 29 February is a day.
+            Date::new(2024, month, day).ok().map(|d| (d.month(), d.day()))
+        });
+        if read.is_none() {
+            self.fault(name, format!("“{raw}” is not a month and day; write it like 12-01"));
+        }
+        read
+    }
+
+    /// "4, 0.6 lb, 5 ft, 50 ft": setting, weight, width, length.
+    fn trials(&mut self, name: &str) -> Vec<SpreaderTrial> {
+        let mut out = Vec::new();
+        for line in self.text_lines(name) {
+            let parts: Vec<&str> = line.split(',').map(str::trim).collect();
+            let read = |i: usize, q: Quantity| parts.get(i).and_then(|w| measure(w, q, self.units).ok());
+            let setting = parts.first().and_then(|w| plain_number(w));
+            match (setting, read(1, Quantity::Mass), read(2, Quantity::Length), read(3, Quantity::Length), parts.len())
+            {
+                (Some(setting), Some(collected_kg), Some(swath_m), Some(length_m), 4) => {
+                    out.push(SpreaderTrial { setting, collected_kg, swath_m, length_m });
+                }
+                _ => self.fault(
+                    name,
+                    format!("“{line}” cannot be read; write setting, weight, width, length: 4, 0.6 lb, 5 ft, 50 ft"),
+                ),
+            }
+        }
+        out
     }
 
     fn sites(&mut self, name: &str) -> Vec<Site> {
@@ -541,7 +577,35 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
             what: r.words("what"),
             product: r.words_maybe("product"),
             amount: r.words("amount"),
+            amount_kg: {
+                let product = yard.product(&r.words("product"));
+                r.measure_maybe("amount_in", product.map_or(Quantity::Mass, ProductFacts::amount_quantity))
+            },
             cost: r.number_maybe("cost"),
+        }),
+        "counted" => {
+            let product = r.words("product");
+            let quantity = yard.product(&product).map_or(Quantity::Mass, ProductFacts::amount_quantity);
+            Body::Counted(Counted { product, left_kg: r.measure("left", quantity) })
+        }
+        "spreader" => Body::Spreader(SpreaderTried {
+            spreader: r.words("spreader"),
+            product: r.words("product"),
+            trials: r.trials("trials"),
+        }),
+        "sprayer" => Body::Sprayer(SprayerTried {
+            sprayer: r.words("sprayer"),
+            tank_l: r.measure("tank", Quantity::Volume),
+            used_l: r.measure("used", Quantity::Volume),
+            on_m2: r.measure("ground", Quantity::Area),
+        }),
+        "local-rules" => Body::LocalRules(LocalRules {
+            phosphate: r.choice::<PhosphateRule>("phosphate"),
+            no_feed_from: r.month_day("no_feed_from"),
+            no_feed_until: r.month_day("no_feed_until"),
+            nitrogen_once_g_m2: r.measure_maybe("nitrogen_once", Quantity::Dose),
+            nitrogen_year_g_m2: r.measure_maybe("nitrogen_year", Quantity::Dose),
+            source: r.words("source"),
         }),
         "sprinklers" => {
             Body::Sprinklers(Sprinklers { state: r.choice::<SystemState>("state"), remark: r.words("remark") })
@@ -552,7 +616,7 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
                 Form::Granule => (Quantity::Dose, Quantity::Mass),
                 Form::Liquid => (Quantity::DoseLiquid, Quantity::VolumeProduct),
             };
-            Body::Product(ProductFacts {
+            Body::Product(Box::new(ProductFacts {
                 key: key_for(r),
                 name: r.words("name"),
                 form,
@@ -588,7 +652,7 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
                 packs: r.packs("packs", pack),
                 lot: r.words("lot"),
                 opened_on: r.date_maybe("opened"),
-            })
+            }))
         }
         "programme" => Body::Programme(Programme {
             zone: r.words("zone"),

@@ -1,7 +1,7 @@
 //! From an entry's body back to the words of its form: what a correction starts from.
 
 use super::{Typed, places};
-use crate::entry::{Applied, Body, Pack, Seeded, TargetRate, Work};
+use crate::entry::{Applied, Body, Pack, Seeded, SpreaderTrial, TargetRate, Work};
 use crate::fold::Yard;
 use crate::map::Thing;
 use crate::units::Quantity;
@@ -102,8 +102,44 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
             put("what", b.what.clone());
             put("amount", b.amount.clone());
             put("product", b.product.clone().unwrap_or_default());
+            let quantity =
+                b.product.as_deref().and_then(|p| yard.product(p)).map_or(Quantity::Mass, |p| p.amount_quantity());
+            put("amount_in", measure(quantity, b.amount_kg));
             put("cost", num(b.cost));
             "bought"
+        }
+        Body::Counted(c) => {
+            put("product", c.product.clone());
+            let quantity = yard.product(&c.product).map_or(Quantity::Mass, |p| p.amount_quantity());
+            put("left", show(quantity, c.left_kg));
+            "counted"
+        }
+        Body::Spreader(s) => {
+            put("spreader", s.spreader.clone());
+            put("product", s.product.clone());
+            let line = |t: &SpreaderTrial| {
+                let (mass, length) = (show(Quantity::Mass, t.collected_kg), |m| show(Quantity::Length, m));
+                format!("{}, {mass}, {}, {}", t.setting, length(t.swath_m), length(t.length_m))
+            };
+            put("trials", s.trials.iter().map(line).collect::<Vec<_>>().join("\n"));
+            "spreader"
+        }
+        Body::Sprayer(s) => {
+            put("sprayer", s.sprayer.clone());
+            put("tank", show(Quantity::Volume, s.tank_l));
+            put("used", show(Quantity::Volume, s.used_l));
+            put("ground", show(Quantity::Area, s.on_m2));
+            "sprayer"
+        }
+        Body::LocalRules(l) => {
+            let day = |d: Option<(i8, i8)>| d.map(|(m, d)| format!("{m:02}-{d:02}")).unwrap_or_default();
+            put("phosphate", word(&l.phosphate));
+            put("no_feed_from", day(l.no_feed_from));
+            put("no_feed_until", day(l.no_feed_until));
+            put("nitrogen_once", measure(Quantity::Dose, l.nitrogen_once_g_m2));
+            put("nitrogen_year", measure(Quantity::Dose, l.nitrogen_year_g_m2));
+            put("source", l.source.clone());
+            "local-rules"
         }
         Body::Note(n) => {
             put("text", n.text.clone());

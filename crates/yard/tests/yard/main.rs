@@ -6,4 +6,5 @@ mod common;
 mod daybook;
 mod ground;
 mod map;
+mod shed;
 mod weather;

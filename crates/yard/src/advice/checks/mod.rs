@@ -6,6 +6,7 @@
 mod book;
 mod day;
 mod label;
+mod local;
 mod place;
 mod rotation;
 
@@ -88,6 +89,7 @@ pub fn check_application(scene: &Scene<'_>, work: &Applied, on: Date, except: Op
     }
     day::weather_on_the_day(&mut book, product);
     day::nutrients(&mut book, product);
+    local::feeding(&mut book, product);
     if let Some(max) = product.label.rate_max_g_m2
         && work.rate_g_m2 > max * (1.0 + 1e-6)
     {

@@ -46,18 +46,15 @@ pub(super) fn near_water(book: &mut Book<'_>, product: &ProductFacts, area_key: 
         let far = |m: f64| u.say(Quantity::Length, m);
         if gap < keep {
             let near = if gap < 0.05 { "reaches".to_owned() } else { format!("comes within {} of", far(gap)) };
-            let message = format!(
-                "{name} {near} {}: leave the strip the label names; where it names none, {}",
-                thing.name,
-                far(keep)
-            );
-            book.say(
-                Level::Caution,
-                "water-distance",
-                message,
-                "common practice; the label and local law govern",
-                None,
-            );
+            let (level, words, source) = match product.label.water_buffer_m {
+                Some(own) if gap < own => (Level::Stop, "leave the label’s strip untreated,", label(own).source),
+                _ => {
+                    let source = "common practice; the label and local law govern".to_owned();
+                    (Level::Caution, "leave the strip the label names; where it names none,", source)
+                }
+            };
+            let message = format!("{name} {near} {}: {words} {}", thing.name, far(keep));
+            book.say(level, "water-distance", message, source, None);
         }
         if mixing && gap < WELL_MIXING_M {
             let message = format!("mix and fill at least {} from {}", far(WELL_MIXING_M), thing.name);
