@@ -5,11 +5,13 @@ mod find;
 pub mod grass;
 pub mod ground;
 mod load;
+pub mod soil_test;
 
 pub use active::{Active, ActiveKind, Basis, Figure, GrassTolerance, SeedWait, Site, Tolerance, YearlyMax};
 pub use grass::{CareLevel, CropCoefficient, Grass, NitrogenSplit, Range, Season};
 pub use ground::{ClimateStation, SlopeClass, SprinklerKind, Texture, Threshold};
 pub use load::TableFault;
+pub use soil_test::{Amendments, SoilTests};
 
 /// Every table, parsed once.
 #[derive(Clone, Debug)]
@@ -32,4 +34,8 @@ pub struct Almanac {
     pub thresholds: Vec<Threshold>,
     /// Built-in climate.
     pub climate: Vec<ClimateStation>,
+    /// What soil tests mean.
+    pub soil_tests: SoilTests,
+    /// Lime, sulphur and iron.
+    pub amendments: Amendments,
 }

@@ -55,6 +55,8 @@ impl Almanac {
             thresholds: table::<Thresholds>("thresholds.toml", include_str!("../../../data/thresholds.toml"))?
                 .threshold,
             climate: table::<Climate>("climate.toml", include_str!("../../../data/climate.toml"))?.station,
+            soil_tests: table("soil_tests.toml", include_str!("../../../data/soil_tests.toml"))?,
+            amendments: table("lime.toml", include_str!("../../../data/lime.toml"))?,
         })
     }
 }

@@ -40,6 +40,9 @@ pub enum Command {
     Water(ReadArgs),
     /// Show what was written down
     Daybook(DaybookArgs),
+    /// Show the map: sizes, zones, what to look at again; draw it with toft serve
+    #[command(after_help = MAP_HELP)]
+    Map(MapArgs),
     /// Write something down: toft log KIND field=value …
     #[command(after_help = LOG_HELP)]
     Log(LogArgs),
@@ -62,6 +65,16 @@ pub enum Command {
     /// Write a checked copy of the yard's file
     Backup(BackupArgs),
 }
+
+const MAP_HELP: &str = "Examples:
+  toft map                                   sizes, zones, what to look at again
+  toft map zone zone-1-front                 where that zone's water falls, and the change that gains most
+  toft map sun                               hours of direct sun by month
+  toft map between 2017-05-01 2018-05-01     ground gained and lost
+  toft map read yard.geojson                 read outlines from a file (GeoJSON, KML, KMZ)
+  toft map write yard.kml                    write the map (GeoJSON or KML, by the name)
+  toft map sheet yard.pdf                    the survey sheet (PDF or SVG, by the name)
+Buried lines are only where somebody drew them: before digging have them marked (US: call or click 811).";
 
 const LOG_HELP: &str = "Without KIND the kinds and their fields are listed. Examples:
   toft log mowed areas=front-lawn,back-lawn height=3.5in
@@ -101,6 +114,72 @@ pub struct NowArgs {
     /// Only this kind of work
     #[arg(long, value_name = "WORD")]
     pub job: Option<String>,
+}
+
+#[derive(Args)]
+pub struct MapArgs {
+    #[command(subcommand)]
+    pub command: Option<MapCommand>,
+    #[command(flatten)]
+    pub read: ReadArgs,
+}
+
+#[derive(Subcommand)]
+pub enum MapCommand {
+    /// Show where a zone's water falls
+    Zone(MapZoneArgs),
+    /// Show the hours of direct sun on each area by month
+    Sun(ReadArgs),
+    /// Show the ground each area gained and lost between two days
+    Between(MapBetweenArgs),
+    /// Read outlines and things from a map file
+    Read(MapReadArgs),
+    /// Write the map to a file
+    Write(MapWriteArgs),
+    /// Write the survey sheet to a file
+    Sheet(MapWriteArgs),
+}
+
+#[derive(Args)]
+pub struct MapZoneArgs {
+    /// The zone's key
+    pub key: String,
+    #[command(flatten)]
+    pub read: ReadArgs,
+}
+
+#[derive(Args)]
+pub struct MapBetweenArgs {
+    /// First day
+    #[arg(value_name = "YYYY-MM-DD")]
+    pub from: String,
+    /// Second day
+    #[arg(value_name = "YYYY-MM-DD")]
+    pub to: String,
+    /// Answer in JSON (figures in SI)
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub struct MapReadArgs {
+    /// GeoJSON, KML or KMZ
+    pub file: PathBuf,
+    /// The day from which the outlines count [default: today]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub on: Option<String>,
+    /// Say what would be read, and store nothing
+    #[arg(long)]
+    pub try_only: bool,
+}
+
+#[derive(Args)]
+pub struct MapWriteArgs {
+    /// The file; the ending of its name says the format
+    pub file: PathBuf,
+    /// The map of this day [default: today]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub on: Option<String>,
 }
 
 #[derive(Args)]

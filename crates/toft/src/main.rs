@@ -5,6 +5,7 @@ mod calc;
 mod demo;
 mod home;
 mod log;
+mod map;
 mod new;
 mod paper;
 mod problem;
@@ -53,6 +54,7 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Area(args) => read::area(file.as_deref(), &args),
         Command::Water(args) => read::water(file.as_deref(), &args),
         Command::Daybook(args) => read::daybook(file.as_deref(), &args),
+        Command::Map(args) => map::run(file.as_deref(), &args),
         Command::Log(args) => log::run(file.as_deref(), &args),
         Command::Correct(args) => log::correct(file.as_deref(), &args),
         Command::Withdraw(args) => log::withdraw(file.as_deref(), &args),

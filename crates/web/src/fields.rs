@@ -287,6 +287,26 @@ pub(crate) fn field(filled: &Filled<'_>, spec: &FormSpec, field: &Field) -> Mark
     html! { div.field { (body) (notes(filled, spec, field)) } }
 }
 
+/// All fields of a form: those of a group fold away, open where something stands in one of them or is wrong with it.
+pub(crate) fn all(filled: &Filled<'_>, spec: &FormSpec) -> Markup {
+    let starts: Vec<usize> =
+        spec.fields.iter().enumerate().filter(|(i, f)| *i == 0 || !f.group.is_empty()).map(|(i, _)| i).collect();
+    let ends = starts.iter().skip(1).copied().chain([spec.fields.len()]);
+    let told = |f: &Field| !filled.value(f.name).is_empty() || filled.faults_of(f.name).next().is_some();
+    html! {
+        @for (from, to) in starts.iter().copied().zip(ends) {
+            @let fields = &spec.fields[from..to];
+            @match fields.first().map_or("", |f| f.group) {
+                "" => @for f in fields { (field(filled, spec, f)) },
+                group => details.group open[fields.iter().any(told)] {
+                    summary { (group) }
+                    @for f in fields { (field(filled, spec, f)) }
+                },
+            }
+        }
+    }
+}
+
 /// All faults at the head of the form, each leading to its field.
 pub(crate) fn fault_summary(filled: &Filled<'_>, spec: &FormSpec) -> Markup {
     html! {

@@ -9,8 +9,8 @@ use axum::response::{IntoResponse, Response};
 use crate::error::PageError;
 
 /// What a page may load and where its forms may go.
-const CONTENT_POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self' data:; form-action 'self'; base-uri 'none'; \
-                              frame-ancestors 'none'";
+const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; connect-src 'self'; style-src 'self'; \
+                              img-src 'self' data:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
 /// Compares without telling by its time where the first difference is.
 pub(crate) fn same_secret(a: &str, b: &str) -> bool {

@@ -15,10 +15,24 @@ pub(crate) const ICON: &str = concat!(
     r##"stroke-linecap="round"/></svg>"##
 );
 
+/// The map editor's script, its one own.
+pub(crate) const MAP_SCRIPT: &str = include_str!("map.js");
+
+/// The map's style sheet: the plan as it is looked at, then the editor.
+pub(crate) const MAP_STYLE: &str = concat!(include_str!("plan.css"), include_str!("map.css"));
+
 /// Changes with the style sheet, so that it may be kept for long under its name.
-pub(crate) const STYLE_HASH: u64 = {
+pub(crate) const STYLE_HASH: u64 = hash_of(STYLE);
+
+/// The same for the map's script.
+pub(crate) const MAP_SCRIPT_HASH: u64 = hash_of(MAP_SCRIPT);
+
+/// The same for the map's style sheet.
+pub(crate) const MAP_STYLE_HASH: u64 = hash_of(MAP_STYLE);
+
+const fn hash_of(text: &str) -> u64 {
     // FNV-1a, 64 bits: offset basis and prime of the published parameters.
-    let bytes = STYLE.as_bytes();
+    let bytes = text.as_bytes();
     let mut hash = 0xcbf2_9ce4_8422_2325u64;
     let mut i = 0;
     while i < bytes.len() {
@@ -26,20 +40,22 @@ pub(crate) const STYLE_HASH: u64 = {
         i += 1;
     }
     hash
-};
+}
 
 /// The part of the notebook a page belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Section {
     Now,
+    Map,
     Water,
     Daybook,
     Log,
     Settings,
 }
 
-const SECTIONS: [(Section, &str, &str); 5] = [
+const SECTIONS: [(Section, &str, &str); 6] = [
     (Section::Now, "Now", "/"),
+    (Section::Map, "Map", "/map"),
     (Section::Water, "Water", "/water"),
     (Section::Daybook, "Daybook", "/daybook"),
     (Section::Log, "Log", "/log"),
@@ -111,7 +127,7 @@ pub(crate) fn number(value: f64, decimals: usize) -> String {
     minus(&format!("{value:.decimals$}"))
 }
 
-fn sheet(title: &str, top: Markup, main: Markup) -> Markup {
+fn sheet(title: &str, head_extra: Markup, top: Markup, main: Markup) -> Markup {
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -121,6 +137,7 @@ fn sheet(title: &str, top: Markup, main: Markup) -> Markup {
                 meta name="color-scheme" content="light dark";
                 title { (title) " – Toft" }
                 link rel="stylesheet" href=(format!("/style.css?v={STYLE_HASH:016x}"));
+                (head_extra)
                 link rel="icon" href="/favicon.svg" type="image/svg+xml";
             }
             body {
@@ -135,11 +152,33 @@ fn sheet(title: &str, top: Markup, main: Markup) -> Markup {
 
 /// A page without a yard behind it: an error, or the making of the yard.
 pub(crate) fn bare(title: &str, main: Markup) -> Markup {
-    sheet(title, html! { header.top { p.brand { a href="/" { "Toft" } } } }, main)
+    sheet(title, html! {}, html! { header.top { p.brand { a href="/" { "Toft" } } } }, main)
 }
 
 /// A page of the notebook.
 pub(crate) fn page(view: &View, title: &str, section: Section, path: &str, main: Markup) -> Markup {
+    page_with(view, title, section, path, html! {}, main)
+}
+
+/// The map's style sheet, for the head of the pages that show it.
+pub(crate) fn map_style() -> Markup {
+    html! { link rel="stylesheet" href=(format!("/map.css?v={MAP_STYLE_HASH:016x}")); }
+}
+
+/// The map editor's script, for the head of the page that draws.
+pub(crate) fn map_script() -> Markup {
+    html! { script type="module" src=(format!("/map.js?v={MAP_SCRIPT_HASH:016x}")) {} }
+}
+
+/// A page of the notebook with more in its head.
+pub(crate) fn page_with(
+    view: &View,
+    title: &str,
+    section: Section,
+    path: &str,
+    head_extra: Markup,
+    main: Markup,
+) -> Markup {
     let name = view.facts.yard.as_ref().map_or("Toft", |y| y.name.as_str());
     let top = html! {
         header.top {
@@ -163,7 +202,7 @@ pub(crate) fn page(view: &View, title: &str, section: Section, path: &str, main:
             }
         }
     };
-    sheet(title, top, main)
+    sheet(title, head_extra, top, main)
 }
 
 fn demo(view: &View, path: &str) -> Markup {

@@ -12,8 +12,8 @@ use tokio::net::TcpListener;
 
 use crate::error::PageError;
 use crate::guard::guard;
-use crate::layout::{ICON, STYLE};
-use crate::pages::{area, daybook, demo, entry, log, new, now, safety, settings, water, weather};
+use crate::layout::{ICON, MAP_SCRIPT, MAP_STYLE, STYLE};
+use crate::pages::{area, daybook, demo, entry, log, map, new, now, safety, settings, shed, water, weather};
 use crate::state::Site;
 
 /// Most bytes of a form.
@@ -35,6 +35,22 @@ async fn style() -> Response {
         (header::CACHE_CONTROL, "public, max-age=31536000, immutable"),
     ];
     (headers, STYLE).into_response()
+}
+
+async fn map_style() -> Response {
+    let headers = [
+        (header::CONTENT_TYPE, "text/css; charset=utf-8"),
+        (header::CACHE_CONTROL, "public, max-age=31536000, immutable"),
+    ];
+    (headers, MAP_STYLE).into_response()
+}
+
+async fn map_script() -> Response {
+    let headers = [
+        (header::CONTENT_TYPE, "text/javascript; charset=utf-8"),
+        (header::CACHE_CONTROL, "public, max-age=31536000, immutable"),
+    ];
+    (headers, MAP_SCRIPT).into_response()
 }
 
 async fn icon() -> Response {
@@ -59,6 +75,31 @@ pub fn router(site: Site) -> Router {
     Router::new()
         .route("/", get(now::show))
         .route("/area/{key}", get(area::show))
+        .route("/map", get(map::show::show))
+        .route("/map/draw", get(map::draw::show).post(map::draw::save))
+        .route("/map/coverage", post(map::coverage::answer))
+        .route("/map/zone/{key}", get(map::coverage::show))
+        .route("/map/sun", get(map::sun::show))
+        .route(
+            "/map/files",
+            get(map::files::show)
+                .post(map::files::upload)
+                .layer(DefaultBodyLimit::max(mapfiles::BYTES_MAX + FORM_BYTES_MAX)),
+        )
+        .route("/map/files/take", post(map::files::take))
+        .route("/map/files/{word}", get(map::files::write))
+        .route("/map/tape", get(map::tape::show).post(map::tape::work_out))
+        .route(
+            "/map/underlay",
+            get(map::underlay::show)
+                .post(map::underlay::upload)
+                .layer(DefaultBodyLimit::max(ledger::PICTURE_BYTES_MAX + FORM_BYTES_MAX)),
+        )
+        .route("/map/underlay/place", get(map::underlay::place).post(map::underlay::placed))
+        .route("/map/picture/{hash}", get(map::underlay::picture))
+        .route("/map/sheet", get(map::sheet::show))
+        .route("/map/sheet.svg", get(map::sheet::svg))
+        .route("/map/sheet.pdf", get(map::sheet::pdf))
         .route("/water", get(water::show))
         .route("/daybook", get(daybook::show))
         .route("/entry/{id}", get(entry::show))
@@ -67,6 +108,12 @@ pub fn router(site: Site) -> Router {
         .route("/saved/{id}", get(entry::saved))
         .route("/log", get(log::list))
         .route("/log/{kind}", get(log::form).post(log::take))
+        .route("/shed", get(shed::list::show))
+        .route("/shed/{key}", get(shed::product::show))
+        .route("/shed/{key}/confirm", post(shed::product::confirmed))
+        .route("/shed/{key}/safety", get(shed::safety_sheet::show))
+        .route("/costs", get(shed::cost::show))
+        .route("/costs.csv", get(shed::cost::file))
         .route("/settings", get(settings::show))
         .route("/settings/export", get(settings::export))
         .route("/settings/weather", post(weather::upload).layer(DefaultBodyLimit::max(UPLOAD_BYTES_MAX)))
@@ -74,6 +121,8 @@ pub fn router(site: Site) -> Router {
         .route("/safety", get(safety::show))
         .route("/demo/{step}", post(demo::step))
         .route("/style.css", get(style))
+        .route("/map.css", get(map_style))
+        .route("/map.js", get(map_script))
         .route("/favicon.svg", get(icon))
         .route("/healthz", get(async || "ok\n"))
         .fallback(missing)

@@ -1,17 +1,20 @@
 //! What the pages stand on: the ledger, the facts folded out of it, and the day.
 
+use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 
 use almanac::Almanac;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use jiff::{Timestamp, ToSpan};
-use ledger::{ImportSummary, Ledger, LedgerError, WeatherImport};
+use ledger::{ImportSummary, Ledger, LedgerError, Picture, PictureAbout, WeatherImport};
+use ulid::Ulid;
 use yard::entry::{Withdrawn, YardFacts};
 use yard::weather::NoWeather;
 use yard::{Body, Entry, Fault, Weather, WeatherDay, WeatherRecord};
 
 use crate::once::Once;
+use crate::pages::map::files::Waiting;
 use crate::record::{RecordError, new_entry};
 
 /// Which day it is.
@@ -93,7 +96,11 @@ struct Inner {
     stepped: Mutex<Date>,
     token: String,
     once: Mutex<Once>,
+    waiting: Mutex<VecDeque<(String, Waiting)>>,
 }
+
+/// Files that wait for their choices at once.
+const WAITING_MAX: usize = 3;
 
 /// A ledger made ready for pages. A clone is the same site.
 #[derive(Clone, Debug)]
@@ -126,6 +133,7 @@ impl Site {
             stepped: Mutex::new(stepped),
             token,
             once: Mutex::default(),
+            waiting: Mutex::default(),
         })))
     }
 
@@ -203,6 +211,32 @@ impl Site {
         let days: Arc<[WeatherDay]> = ledger.weather_days()?.into();
         self.swap(Facts::of(ledger.entries()?, days, ledger.weather_imports()?, None)?);
         Ok(summary)
+    }
+
+    /// Keeps a file that was looked at until its choices come; the oldest makes room.
+    pub(crate) fn keep_waiting(&self, file: Waiting) -> String {
+        let key = Ulid::generate().to_string();
+        let mut waiting = held(&self.0.waiting);
+        waiting.push_back((key.clone(), file));
+        if waiting.len() > WAITING_MAX {
+            waiting.pop_front();
+        }
+        key
+    }
+
+    /// The file of this key, where it still waits.
+    pub(crate) fn waiting(&self, key: &str) -> Option<Waiting> {
+        held(&self.0.waiting).iter().find(|(k, _)| k == key).map(|(_, file)| file.clone())
+    }
+
+    /// Keeps a picture.
+    pub(crate) fn put_picture(&self, bytes: &[u8]) -> Result<PictureAbout, LedgerError> {
+        held(&self.0.ledger).put_picture(bytes)
+    }
+
+    /// The picture of this hash.
+    pub(crate) fn picture(&self, hash: &str) -> Result<Option<Picture>, LedgerError> {
+        held(&self.0.ledger).picture(hash)
     }
 
     /// All entries as JSON Lines.

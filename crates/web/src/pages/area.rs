@@ -4,6 +4,7 @@ use axum::extract::{Path, State};
 use maud::{Markup, html};
 use yard::advice::feeding::{nitrogen_given, nitrogen_plan};
 use yard::entry::{AreaFacts, Cover};
+use yard::survey::area_sun;
 use yard::units::Quantity;
 use yard::{Advice, Body};
 
@@ -42,6 +43,8 @@ fn facts(view: &View, area: &AreaFacts) -> Markup {
     let units = view.units();
     let grass = area.grass.as_deref().map(|g| view.almanac().grass(g).map_or(g, |g| &g.name));
     let soil = view.almanac().texture(&area.soil).map_or(area.soil.as_str(), |t| &t.name);
+    let month = usize::try_from(view.on.month()).unwrap_or(1) - 1;
+    let sun = area_sun(&view.yard, &area.key).filter(|_| area.cover != Cover::Hard);
     let zones: Vec<&str> = view.yard.zones_of(&area.key).map(|z| z.name.as_str()).collect();
     html! {
         dl.strip {
@@ -49,6 +52,10 @@ fn facts(view: &View, area: &AreaFacts) -> Markup {
             div { dt { "Cover" } dd { (grass.unwrap_or(area.cover.word())) } }
             div { dt { "Soil" } dd { (soil) } }
             @if area.slope_pct > 0.0 { div { dt { "Slope" } dd { (area.slope_pct) " %" } } }
+            @if let Some(hours) = area.sun_h { div { dt { "Sun, seen" } dd { (number(hours, 1)) " h" } } }
+            @else if let Some(hours) = sun { div { dt { "Sun, this month" } dd { a href=(view.link("/map/sun")) { (number(hours[month], 1)) " h" } } } }
+            @if let Some(mm) = area.mulch_mm { div { dt { "Mulch" } dd { (units.say(Quantity::Depth, mm)) } } }
+            @if !area.plants.is_empty() { div { dt { "Plants" } dd { (area.plants) } } }
             @if !zones.is_empty() { div { dt { "Watered by" } dd { (zones.join(", ")) } } }
         }
     }
@@ -157,6 +164,7 @@ fn main(view: &View, area: &AreaFacts) -> Markup {
                 @if turf { a.button href=(view.link(&format!("/log/seeded{one}"))) { "Seeded" } }
                 a.button href=(view.link(&format!("/log/scouted{one}"))) { "Seen" }
                 a.button href=(view.link(&format!("/log/soil-water{one}"))) { "Soil felt" }
+                a.button.quiet href=(format!("/map/draw{one}")) { "Draw" }
                 a.button.quiet href=(format!("/log/area{}", query([("key", area.key.as_str())]))) { "Edit" }
             }
         }

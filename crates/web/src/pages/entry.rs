@@ -216,7 +216,7 @@ pub(crate) async fn saved(State(site): State<Site>, Path(id): Path<String>) -> R
         let kind = typed_from(&entry.body, &view.yard).map(|(kind, _)| kind);
         let setting = matches!(
             entry.body,
-            Body::Yard(_) | Body::Area(_) | Body::Zone(_) | Body::WaterRules(_) | Body::Programme(_) | Body::Product(_)
+            Body::Yard(_) | Body::Area(_) | Body::Zone(_) | Body::WaterRules(_) | Body::Programme(_) | Body::LocalRules(_)
         );
         let main = html! {
             div.head {
@@ -226,7 +226,9 @@ pub(crate) async fn saved(State(site): State<Site>, Path(id): Path<String>) -> R
             (findings(&view, entry))
             div.actions {
                 a.button href="/" { "What is next" }
-                @if setting { a.button href="/settings" { "Settings" } }
+                @if let Body::Product(p) = &entry.body { a.button href=(format!("/shed/{}#limits", p.key)) { "Its limits and amounts" } }
+                @else if matches!(entry.body, Body::Outline(_) | Body::Mapped(_) | Body::Origin(_)) { a.button href="/map" { "The map" } }
+                @else if setting { a.button href="/settings" { "Settings" } }
                 @if let Some(kind) = kind { a.button.quiet href=(format!("/log/{kind}")) { "Another" } }
                 @if withdrawal { a.button.quiet href="/daybook" { "Daybook" } }
                 @else {

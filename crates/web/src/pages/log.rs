@@ -25,7 +25,7 @@ use crate::typed::{typed_from, typed_of};
 use crate::view::{Pairs, View, date_of, value};
 use yard::words;
 
-const HAPPENED: [&str; 11] = [
+const HAPPENED: [&str; 14] = [
     "mowed",
     "watered",
     "rain",
@@ -36,6 +36,9 @@ const HAPPENED: [&str; 11] = [
     "sprinklers",
     "repaired",
     "bought",
+    "counted",
+    "spreader",
+    "sprayer",
     "note",
 ];
 const PLANS: [&str; 2] = ["plan-apply", "plan-sow"];
@@ -103,7 +106,7 @@ fn sheet(view: &View, s: &Sheet<'_>) -> Markup {
             @if let Some(plan) = s.fulfils { input type="hidden" name=(FULFILS) value=(plan); }
             (fields::opening(s.spec))
             (fields::date_field(&filled, s.spec, s.on))
-            @for f in s.spec.fields { (fields::field(&filled, s.spec, f)) }
+            (fields::all(&filled, s.spec))
             div.actions {
                 @if plan {
                     button name="do" value="check" { "Check" }
@@ -123,11 +126,15 @@ fn known(spec: &FormSpec, typed: &Typed, yard: &Yard) -> Option<Typed> {
     let body = match spec.kind {
         "area" => Body::Area(yard.area(key?)?.clone()),
         "zone" => Body::Zone(yard.zone(key?)?.clone()),
-        "product" => Body::Product(yard.product(key?)?.clone()),
+        "outline" => Body::Outline(yard.outline(typed.get("area")?)?.fact.clone()),
+        "mapped" => Body::Mapped(yard.things.iter().find(|t| Some(t.key.as_str()) == key)?.clone()),
+        "origin" => Body::Origin(yard.origin?),
+        "product" => Body::Product(Box::new(yard.product(key?)?.clone())),
         "programme" => {
             let zone = typed.get("zone")?;
             Body::Programme(yard.programmes.iter().rev().find(|p| p.fact.zone == *zone)?.fact.clone())
         }
+        "local-rules" => Body::LocalRules(yard.local_rules.clone()?),
         "water-rules" => Body::WaterRules(yard.water_rules.clone()?),
         "yard" => Body::Yard(yard.facts.clone()?),
         _ => return None,
@@ -169,12 +176,13 @@ pub(crate) async fn form(
 
 /// A key for a thing that is new, so that adding never writes over what is there.
 fn with_key(spec: &FormSpec, mut typed: Typed, yard: &Yard) -> Result<Typed, Vec<Fault>> {
-    if !matches!(spec.kind, "area" | "zone" | "product") || typed.contains_key("key") {
+    if !matches!(spec.kind, "area" | "zone" | "product" | "mapped") || typed.contains_key("key") {
         return Ok(typed);
     }
     let taken = |key: &str| match spec.kind {
         "area" => yard.area(key).map(|a| a.name.clone()),
         "zone" => yard.zone(key).map(|z| z.name.clone()),
+        "mapped" => yard.things.iter().find(|t| t.key == key).map(|t| t.name.clone()),
         _ => yard.product(key).map(|p| p.name.clone()),
     };
     let mut key = form::key_of(typed.get("name").map_or("", String::as_str));

@@ -112,7 +112,7 @@ fn main(view: &View) -> Markup {
             let analysis =
                 (p.n_pct + p.p2o5_pct + p.k2o_pct > 0.0).then(|| format!("{}-{}-{}", p.n_pct, p.p2o5_pct, p.k2o_pct));
             let line: Vec<String> = analysis.into_iter().chain(actives).collect();
-            (p.name.clone(), html! { (line.join("; ")) }, edit("product", &p.key))
+            (p.name.clone(), html! { a href=(format!("/shed/{}", p.key)) { (if line.is_empty() { "look at it".to_owned() } else { line.join("; ") }) } }, edit("product", &p.key))
         })
         .collect();
     let programmes: Vec<_> = yard
@@ -153,6 +153,7 @@ fn main(view: &View) -> Markup {
             }
             div {
                 (things("products", "Products on the shelf", &products, ("/log/product", "Add a product")))
+                p { a href="/shed" { "The shed: what is left, amounts, tools" } " · " a href="/costs" { "Costs" } }
                 (weather::section(view, None))
                 section aria-labelledby="safety" {
                     h2 #safety { "Safety" }

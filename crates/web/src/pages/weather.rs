@@ -1,11 +1,7 @@
 //! Weather files: what was taken in, the upload, and what was found in a file.
 
-use std::pin::Pin;
-
-use axum::body::{Body, HttpBody};
-use axum::extract::multipart::{Field, MultipartError};
-use axum::extract::{FromRequest, Multipart, Request, State};
-use axum::http::{StatusCode, header};
+use axum::extract::{Request, State};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use feeds::{CsvHints, Report};
 use ledger::ImportSummary;
@@ -14,21 +10,14 @@ use yard::form::measure;
 use yard::units::{Quantity, thousands};
 
 use crate::error::PageError;
-use crate::extract::untrusted;
-use crate::guard::same_secret;
 use crate::layout::{Section, prose, time, token};
 use crate::server::{UPLOAD_BYTES_MAX, off_thread};
 use crate::state::Site;
+use crate::upload::{self, Room, Upload};
 use crate::view::{Pairs, View, value};
 
 /// Most gaps and duplicate days listed; the rest are counted.
 const LISTED_MAX: usize = 12;
-/// Longest file name kept.
-const NAME_CHARS_MAX: usize = 80;
-/// Most bytes of a field beside the file.
-const FIELD_BYTES_MAX: usize = 1024;
-/// Most bytes read and thrown away after a refusal, so that the browser gets to read the answer.
-const DRAINED_BYTES_MAX: u64 = 16 << 30;
 
 /// The weather part of the settings; a refusal stands at its head.
 pub(crate) fn section(view: &View, refused: Option<&str>) -> Markup {
@@ -77,84 +66,6 @@ pub(crate) fn section(view: &View, refused: Option<&str>) -> Markup {
             }
         }
     }
-}
-
-/// A file with the words sent beside it.
-struct Upload {
-    name: String,
-    bytes: Vec<u8>,
-    said: Pairs,
-}
-
-fn too_large() -> PageError {
-    let message = format!(
-        "The file is larger than {} MB, which holds more than a century of one station. Nothing was taken in. Try one station, or \
-         fewer years",
-        UPLOAD_BYTES_MAX >> 20
-    );
-    PageError::Told(StatusCode::PAYLOAD_TOO_LARGE, "Too large", message)
-}
-
-fn of_multipart(error: &MultipartError) -> PageError {
-    if error.status() == StatusCode::PAYLOAD_TOO_LARGE {
-        too_large()
-    } else {
-        PageError::bad("The upload cannot be read", error.body_text())
-    }
-}
-
-/// Reads on after a refusal and throws it away: a browser that is still sending does not read the answer.
-fn drain(mut body: Body) {
-    tokio::spawn(async move {
-        let mut seen = 0;
-        while let Some(Ok(frame)) = std::future::poll_fn(|cx| Pin::new(&mut body).poll_frame(cx)).await {
-            seen += frame.data_ref().map_or(0, |bytes| bytes.len() as u64);
-            if seen > DRAINED_BYTES_MAX {
-                break;
-            }
-        }
-    });
-}
-
-fn said_length(request: &Request) -> Option<u64> {
-    request.headers().get(header::CONTENT_LENGTH)?.to_str().ok()?.parse().ok()
-}
-
-async fn small(field: Field<'_>) -> Result<(String, String), PageError> {
-    let name = field.name().unwrap_or_default().to_owned();
-    let text = field.text().await.map_err(|e| of_multipart(&e))?;
-    if text.len() > FIELD_BYTES_MAX {
-        return Err(PageError::bad("The upload cannot be read", format!("The field {name} is too long")));
-    }
-    Ok((name, text))
-}
-
-async fn read(site: &Site, request: Request) -> Result<Upload, PageError> {
-    let mut parts = Multipart::from_request(request, site)
-        .await
-        .map_err(|e| PageError::bad("The upload cannot be read", e.body_text()))?;
-    let mut said = Pairs::new();
-    while let Some(mut field) = parts.next_field().await.map_err(|e| of_multipart(&e))? {
-        if field.name() != Some("file") {
-            if said.len() < 16 {
-                said.push(small(field).await?);
-            }
-            continue;
-        }
-        // The token stands before the file, so that a stranger's file is not even read.
-        if !value(&said, "token").is_some_and(|t| same_secret(t, site.token())) {
-            return Err(untrusted());
-        }
-        let whole = field.file_name().unwrap_or("weather file").to_owned();
-        let last = whole.rsplit(['/', '\\']).next().unwrap_or_default();
-        let name: String = last.chars().filter(|c| !c.is_control()).take(NAME_CHARS_MAX).collect();
-        let mut bytes = Vec::new();
-        while let Some(chunk) = field.chunk().await.map_err(|e| of_multipart(&e))? {
-            bytes.extend_from_slice(&chunk);
-        }
-        return Ok(Upload { name: if name.is_empty() { "weather file".to_owned() } else { name }, bytes, said });
-    }
-    Err(PageError::bad("No file", "The upload has no file in it. Choose one and send it again"))
 }
 
 fn hints(view: &View, said: &Pairs) -> Result<CsvHints, String> {
@@ -237,14 +148,17 @@ fn take_in(site: &Site, upload: &Upload) -> Result<Response, PageError> {
     Ok(view.page("Weather taken in", Section::Settings, "/settings", main).into_response())
 }
 
+/// What a weather file may be at most.
+const ROOM: Room = Room {
+    bytes_max: UPLOAD_BYTES_MAX,
+    what: "weather file",
+    too_large: "which holds more than a century of one station. Nothing was taken in. Try one station, or fewer years",
+};
+
 pub(crate) async fn upload(State(site): State<Site>, request: Request) -> Result<Response, PageError> {
     if site.facts().yard.is_none() {
         return Err(PageError::NoYard);
     }
-    if said_length(&request).is_some_and(|n| n > UPLOAD_BYTES_MAX as u64) {
-        drain(request.into_body());
-        return Err(too_large());
-    }
-    let upload = read(&site, request).await?;
+    let upload = upload::read(&site, request, &ROOM).await?;
     off_thread(move || take_in(&site, &upload)).await
 }

@@ -3,7 +3,9 @@
 mod fields;
 mod forms;
 mod guards;
+mod map;
 mod once;
 mod pages;
+mod plan;
 mod support;
 mod upload;

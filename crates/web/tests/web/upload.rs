@@ -10,17 +10,32 @@ fn part(name: &str, value: &str) -> String {
 }
 
 async fn send(browser: &Browser, token: &str, fields: &[(&str, &str)], name: &str, file: &str) -> Answer {
+    send_to(browser, "/settings/weather", token, fields, name, file.as_bytes()).await
+}
+
+/// Sends a file the way a page's form does.
+pub async fn send_to(
+    browser: &Browser,
+    path: &str,
+    token: &str,
+    fields: &[(&str, &str)],
+    name: &str,
+    file: &[u8],
+) -> Answer {
     let mut body = part("token", token);
     for (n, v) in fields {
         body.push_str(&part(n, v));
     }
     body.push_str(&format!(
-        "--{EDGE}\r\nContent-Disposition: form-data; name=\"file\"; filename=\"{name}\"\r\nContent-Type: text/csv\r\n\r\n{file}\r\n--{EDGE}--\r\n"
+        "--{EDGE}\r\nContent-Disposition: form-data; name=\"file\"; filename=\"{name}\"\r\nContent-Type: application/octet-stream\r\n\r\n"
     ));
-    let request = Request::post("/settings/weather")
+    let mut bytes = body.into_bytes();
+    bytes.extend_from_slice(file);
+    bytes.extend_from_slice(format!("\r\n--{EDGE}--\r\n").as_bytes());
+    let request = Request::post(path)
         .header(header::HOST, "localhost:8080")
         .header(header::CONTENT_TYPE, format!("multipart/form-data; boundary={EDGE}"))
-        .body(Body::from(body))
+        .body(Body::from(bytes))
         .unwrap();
     browser.answer(request).await
 }
