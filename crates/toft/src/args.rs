@@ -43,6 +43,10 @@ pub enum Command {
     /// Show the map: sizes, zones, what to look at again; draw it with toft serve
     #[command(after_help = MAP_HELP)]
     Map(MapArgs),
+    /// Show what is on the shelf, and what plans ahead still want
+    Shed(ReadArgs),
+    /// Show what it cost, by year, job and area; or all of it as CSV
+    Costs(CostArgs),
     /// Write something down: toft log KIND field=value …
     #[command(after_help = LOG_HELP)]
     Log(LogArgs),
@@ -114,6 +118,22 @@ pub struct NowArgs {
     /// Only this kind of work
     #[arg(long, value_name = "WORD")]
     pub job: Option<String>,
+}
+
+#[derive(Args)]
+pub struct CostArgs {
+    /// First day [default: the first of the daybook]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub from: Option<String>,
+    /// Last day [default: today]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub to: Option<String>,
+    /// Every line as CSV
+    #[arg(long)]
+    pub csv: bool,
+    /// Answer in JSON
+    #[arg(long, conflicts_with = "csv")]
+    pub json: bool,
 }
 
 #[derive(Args)]

@@ -11,6 +11,7 @@ mod paper;
 mod problem;
 mod read;
 mod serve;
+mod shed;
 mod weather;
 
 use std::process::ExitCode;
@@ -55,6 +56,8 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Water(args) => read::water(file.as_deref(), &args),
         Command::Daybook(args) => read::daybook(file.as_deref(), &args),
         Command::Map(args) => map::run(file.as_deref(), &args),
+        Command::Shed(args) => shed::shelf(file.as_deref(), &args),
+        Command::Costs(args) => shed::costs(file.as_deref(), &args),
         Command::Log(args) => log::run(file.as_deref(), &args),
         Command::Correct(args) => log::correct(file.as_deref(), &args),
         Command::Withdraw(args) => log::withdraw(file.as_deref(), &args),

@@ -19,11 +19,11 @@ const SNAP_PX = 12;
 const UNDO_MAX = 500;
 const COVERS = { turf: "Lawn", bed: "Bed", hedge: "Hedge", hard: "Hard surface" };
 const KINDS = {
-  building: { word: "Building", shape: "ring", fresh: () => ({ is: "building", height_m: 5 }) },
-  tree: { word: "Tree", shape: "point", fresh: () => ({ is: "tree", height_m: 6, crown_m: 2.5 }) },
+  building: { word: "Building", shape: "ring", fresh: () => ({ is: "building", height_m: about(5, 16) }) },
+  tree: { word: "Tree", shape: "point", fresh: () => ({ is: "tree", height_m: about(6, 20), crown_m: about(2.5, 8) }) },
   head: {
     word: "Sprinkler head", shape: "point",
-    fresh: () => ({ is: "head", radius_m: 4.5, arc_from_deg: 0, arc_deg: 180, flow_lpm: 6 }),
+    fresh: () => ({ is: "head", radius_m: about(4.5, 15), arc_from_deg: 0, arc_deg: 180, flow_lpm: 6 }),
   },
   valve: { word: "Valve", shape: "point", fresh: () => ({ is: "valve" }) },
   controller: { word: "Controller", shape: "point", fresh: () => ({ is: "controller" }) },
@@ -35,6 +35,8 @@ const KINDS = {
   play: { word: "Play ground", shape: "ring", fresh: () => ({ is: "play" }) },
   pets: { word: "Pets’ ground", shape: "ring", fresh: () => ({ is: "pets" }) },
 };
+/** Kinds that begin with figures nobody measured. */
+const GUESSED = ["building", "tree", "head", "level"];
 const BURIED = ["power", "gas", "telecom", "water", "sewer", "drain", "private"];
 /** Signs on the sheet, drawn about their place (px). */
 const SIGNS = {
@@ -51,6 +53,9 @@ const U = data.units;
 const metric = U.per_m === 1;
 const step = metric ? 0.1 : 0.5 / U.per_m;
 const farStep = metric ? 1 : 5 / U.per_m;
+
+/** A round length to begin with. @param {number} metres @param {number} feet */
+const about = (metres, feet) => (metric ? metres : Number((feet / U.per_m).toPrecision(12)));
 
 /** @param {string} id @returns {any} */
 function el(id) { return document.getElementById(id); }
@@ -341,6 +346,8 @@ function takeBack(which) {
   const at = changes.find(({ id }) => items.has(id));
   if (at && sel.id !== at.id) select(at.id);
   settle(which === "undo" ? "Taken back." : "Done again.");
+  const item = items.get(sel.id);
+  if (item) reveal(item);
 }
 
 /** After a change: the selection still points at something, lists and figures are right, and it is said. @param {string} [told] */
@@ -976,6 +983,7 @@ function finish() {
   const target = items.get(sel.id);
   let id = "";
   let ref = { p: 0, r: 0 };
+  guessed = "";
   if (what === "piece" && target && isArea(target)) {
     id = target.id;
     ref = { p: target.pieces.length, r: 0 };
@@ -992,7 +1000,7 @@ function finish() {
   setMode("move");
   sel = { id, ...ref, i: -1 };
   selDirty = true;
-  commit(`${nameOf(items.get(id))} drawn: ${sizeTold(items.get(id))}.`);
+  commit(`${nameOf(items.get(id))} drawn: ${sizeTold(items.get(id))}.${guessed}`);
   buildWhat();
   svg.focus({ preventScroll: true });
 }
@@ -1014,6 +1022,9 @@ function newArea(cover, ring) {
   return `a:${key}`;
 }
 
+/** What to say of a new thing's figures. */
+let guessed = "";
+
 /** @param {string} choice @param {Corner[]} at */
 function newThing(choice, at) {
   const [is, detail] = choice.split(":");
@@ -1022,6 +1033,7 @@ function newThing(choice, at) {
   const key = freshKey("t", name);
   let thing = KINDS[is].fresh();
   if (like?.thing?.is === is) thing = { ...like.thing };
+  guessed = like?.thing?.is === is ? "" : GUESSED.includes(is) ? " Its figures are guesses: put them right in its fields." : "";
   if (is === "pipe") thing = { is, role: detail };
   const zone = zoneShown();
   if ((is === "head" || is === "valve" || detail === "lateral") && !thing.zone && zone) thing.zone = zone;
@@ -1033,7 +1045,7 @@ function newThing(choice, at) {
 function placePoint(at) {
   const id = newThing(what, [corner(at[0], at[1])]);
   select(id);
-  commit(`${nameOf(items.get(id))} set at ${placeTold(at)}.`);
+  commit(`${nameOf(items.get(id))} set at ${placeTold(at)}.${guessed}`);
 }
 
 /** @param {Corner} c */

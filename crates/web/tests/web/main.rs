@@ -7,5 +7,6 @@ mod map;
 mod once;
 mod pages;
 mod plan;
+mod shed;
 mod support;
 mod upload;
