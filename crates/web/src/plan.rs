@@ -210,9 +210,10 @@ pub(crate) struct Drawing {
 }
 
 impl Drawing {
-    /// The yard for a page; `None` where nothing of it is drawn.
+    /// The yard for a page, or the ground of the one zone asked for; `None` where nothing of it is drawn.
     pub(crate) fn of(yard: &Yard, options: &Options<'_>) -> Option<Self> {
-        let extent = ground::extent(yard)?;
+        let zone = options.only_zone.and_then(|z| ground::zone_extent(yard, z));
+        let extent = zone.or_else(|| ground::extent(yard))?;
         let extent = extent.grown_to(extent.height() / PAGE_HEIGHT_SHARE, 0.0);
         Some(ground::draw(yard, options, extent, extent.width() / PAGE_WIDTH, Medium::Page))
     }

@@ -19,6 +19,12 @@ pub(crate) fn extent(yard: &Yard) -> Option<Extent> {
     Extent::of(areas.chain(things)).map(|e| e.with_margin())
 }
 
+/// The ground a zone waters, with a margin; `None` where none of it is drawn.
+pub(crate) fn zone_extent(yard: &Yard, zone: &str) -> Option<Extent> {
+    let pieces = yard.zone(zone)?.areas.iter().flat_map(|a| yard.pieces(a));
+    Extent::of(pieces.flat_map(|piece| Path::ring(&piece.ring).places())).map(|e| e.with_margin())
+}
+
 /// How an area's cover is drawn.
 pub(crate) fn look_of(cover: Cover) -> Look {
     match cover {

@@ -2,12 +2,13 @@
 
 use reckon::spreader::{Trial, spreader_calibration};
 use reckon::tank_mix::tank_mix;
+use reckon::units::factor::L_PER_GALLON;
 use reckon::units::{GramsPerSquareMetre, Kilograms, Litres, LitresPer100SquareMetres, Metres, SquareMetres};
 use reckon::working::{Step, Value};
 
 use crate::entry::{Form, ProductFacts};
 use crate::fold::Yard;
-use crate::units::{Quantity, significant};
+use crate::units::{Quantity, Units, significant};
 
 /// Share by which the trials may stray from their line before the setting is called doubtful (common practice: a tenth).
 const STRAY_MOST: f64 = 0.1;
@@ -96,11 +97,23 @@ fn sprayers(yard: &Yard, rate_ml_m2: f64, size_m2: f64) -> Vec<(String, Step)> {
         // To a tenth of a gallon and finer: a tank is filled to a mark.
         let water = |l: f64| format!("{} {}", significant(u.show(Quantity::Volume, l), 3), u.symbol(Quantity::Volume));
         let product = |ml: f64| u.say(Quantity::VolumeProduct, ml / 1000.0);
+        // What a hose-end dial or a can is set by: product to a measure of water.
+        let one = if u == Units::Metric { 1.0 } else { L_PER_GALLON };
+        let strength = format!(
+            "{} to {}",
+            product(mix.product_per_full_tank / f.tank_l * one),
+            if u == Units::Metric { "the litre" } else { "the gallon" }
+        );
         let words = if mix.tanks <= 1 {
-            format!("{}: one tank of {} with {}", f.sprayer, water(mix.last_tank.get()), product(mix.last_tank_product))
+            format!(
+                "{}: one tank of {} with {} ({strength})",
+                f.sprayer,
+                water(mix.last_tank.get()),
+                product(mix.last_tank_product)
+            )
         } else {
             format!(
-                "{}: {} full tank{} of {} with {} each, then {} with {}",
+                "{}: {} full tank{} of {} with {} each, then {} with {} ({strength})",
                 f.sprayer,
                 mix.tanks - 1,
                 if mix.tanks == 2 { "" } else { "s" },

@@ -44,7 +44,7 @@ fn limit_row(view: &View, key: &str, limit: &Limit) -> Markup {
                     form method="post" action=(format!("/shed/{key}/confirm")) {
                         (token(view))
                         input type="hidden" name="field" value=(limit.field);
-                        button.quiet aria-label=(format!("My label says {} for: {}", limit.figure, limit.words)) { "My label says so" }
+                        button.quiet aria-label=(format!("My label says so: {}, {}", limit.figure, limit.words)) { "My label says so" }
                     }
                 }
             }
