@@ -11,7 +11,10 @@ pub use active::{Active, ActiveKind, Basis, Figure, GrassTolerance, SeedWait, Si
 pub use grass::{CareLevel, CropCoefficient, Grass, NitrogenSplit, Range, Season};
 pub use ground::{ClimateStation, SlopeClass, SprinklerKind, Texture, Threshold};
 pub use load::TableFault;
-pub use soil_test::{Amendments, SoilTests};
+pub use soil_test::{
+    Amendment, Amendments, CoarseTexture, LabelNutrient, LimeMethod, SoilTests, TestClass, TestElement, TestMethod,
+    TestedSoil,
+};
 
 /// Every table, parsed once.
 #[derive(Clone, Debug)]

@@ -15,8 +15,19 @@ pub(crate) const ICON: &str = concat!(
     r##"stroke-linecap="round"/></svg>"##
 );
 
-/// The map editor's script, its one own.
-pub(crate) const MAP_SCRIPT: &str = include_str!("map.js");
+/// The map editor's script, its one own: one module, kept in parts.
+pub(crate) const MAP_SCRIPT: &str = concat!(
+    include_str!("map/start.js"),
+    include_str!("map/geometry.js"),
+    include_str!("map/items.js"),
+    include_str!("map/sheet.js"),
+    include_str!("map/tools.js"),
+    include_str!("map/pointing.js"),
+    include_str!("map/keys.js"),
+    include_str!("map/panel.js"),
+    include_str!("map/water.js"),
+    include_str!("map/saving.js"),
+);
 
 /// The map's style sheet: the plan as it is looked at, then the editor.
 pub(crate) const MAP_STYLE: &str = concat!(include_str!("plan.css"), include_str!("map.css"));

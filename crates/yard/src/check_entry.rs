@@ -297,6 +297,23 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             }
             f.measure_maybe("pack", p.pack_kg, 0.001, 2000.0, p.amount_quantity());
         }
+        Body::SoilTested(s) => {
+            areas(f, &s.areas, yard);
+            f.range_maybe("ph", s.ph, 2.0, 11.0, "");
+            f.range_maybe("acidity", s.acidity_meq, 0.0, 100.0, "meq/100 g");
+            f.range_maybe("sikora", s.sikora_ph, 4.0, 8.5, "");
+            f.measure_maybe("depth", s.depth_mm, 20.0, 500.0, Quantity::Depth);
+            for (field, v) in [("p", s.p), ("k", s.k), ("ca", s.ca), ("mg", s.mg)] {
+                f.range_maybe(field, v, 0.0, 50_000.0, "");
+            }
+            if s.laboratory.chars().count() > 200 {
+                f.say("laboratory", "at most 200 letters are kept");
+            }
+            let told = [s.ph, s.acidity_meq, s.sikora_ph, s.p, s.k, s.ca, s.mg];
+            if told.iter().all(Option::is_none) {
+                f.say("ph", "the report has at least one figure");
+            }
+        }
         Body::Counted(c) => {
             let quantity = product(f, &c.product, yard);
             f.measure("left", c.left_kg, 0.0, 100_000.0, quantity);

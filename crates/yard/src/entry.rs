@@ -10,7 +10,9 @@ use jiff::{Timestamp, civil::Date, civil::Time};
 use serde::{Deserialize, Serialize};
 
 pub use self::product::{Form, LabelLimits, Pack, ProductFacts, Strength, TargetRate};
-pub use self::shed::{Counted, LocalRules, PhosphateRule, SprayerTried, SpreaderTrial, SpreaderTried};
+pub use self::shed::{
+    Counted, LocalRules, PhosphateRule, SoilTested, SprayerTried, SpreaderTrial, SpreaderTried, TestUnit,
+};
 use crate::map::{Mapped, Origin, OutlineFacts, Underlay};
 use crate::units::Units;
 use crate::weather_day::Place;
@@ -81,6 +83,9 @@ pub enum Body {
     /// A sprayer was tried out.
     #[serde(rename = "sprayer/1")]
     Sprayer(SprayerTried),
+    /// The soil was tested by a laboratory.
+    #[serde(rename = "soil-test/1")]
+    SoilTested(SoilTested),
     /// Local rules on feeding.
     #[serde(rename = "local-rules/1")]
     LocalRules(LocalRules),
@@ -140,6 +145,7 @@ impl Body {
             Self::Counted(_) => "counted",
             Self::Spreader(_) => "spreader",
             Self::Sprayer(_) => "sprayer",
+            Self::SoilTested(_) => "soil-test",
             Self::LocalRules(_) => "local-rules",
             Self::Applied(_) => "applied",
             Self::Seeded(_) => "seeded",
@@ -167,6 +173,7 @@ impl Body {
             Self::Mowed(m) => m.areas.iter().map(String::as_str).collect(),
             Self::Watered(w) => w.area.as_deref().into_iter().collect(),
             Self::SoilWater(s) => vec![&s.area],
+            Self::SoilTested(s) => s.areas.iter().map(String::as_str).collect(),
             Self::Scouted(s) => vec![&s.area],
             Self::Repaired(r) => r.area.as_deref().into_iter().collect(),
             Self::Note(n) => n.area.as_deref().into_iter().collect(),

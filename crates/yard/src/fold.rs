@@ -6,8 +6,8 @@ use jiff::civil::Date;
 
 use crate::entry::{
     Applied, AreaFacts, Body, Bought, Counted, Cover, Entry, LocalRules, Mowed, Note, Planned, ProductFacts, Programme,
-    Repaired, Scouted, Seeded, SoilWaterSeen, SprayerTried, SpreaderTried, Sprinklers, WaterRules, Watered, Work,
-    YardFacts, ZoneFacts,
+    Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen, SprayerTried, SpreaderTried, Sprinklers, WaterRules, Watered,
+    Work, YardFacts, ZoneFacts,
 };
 use crate::ground::SharedGround;
 use crate::map::{DatedOutline, Mapped, Origin, Underlay};
@@ -72,6 +72,8 @@ pub struct Yard {
     pub spreaders: Vec<Dated<SpreaderTried>>,
     /// Sprayers as they were tried out, oldest first.
     pub sprayers: Vec<Dated<SprayerTried>>,
+    /// Soil tests, oldest first.
+    pub soil_tests: Vec<Dated<SoilTested>>,
     /// Local rules on feeding.
     pub local_rules: Option<LocalRules>,
     /// What was put down, oldest first.
@@ -189,6 +191,7 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             Body::Sprinklers(f) => {
                 yard.sprinklers = Some(Dated { id: dated_id(), on: entry.happened_on, fact: f.clone() });
             }
+            Body::SoilTested(f) => push(&mut yard.soil_tests, entry, f),
             Body::Counted(f) => push(&mut yard.counts, entry, f),
             Body::Spreader(f) => push(&mut yard.spreaders, entry, f),
             Body::Sprayer(f) => push(&mut yard.sprayers, entry, f),
@@ -308,6 +311,12 @@ impl Yard {
     /// The last sowing on a good part of an area's ground on or before `on`.
     pub fn last_seeding(&self, area: &str, on: Date) -> Option<&Dated<Seeded>> {
         self.seedings.iter().rev().find(|s| s.on <= on && self.share_of(area, &s.fact.area, s.on) >= GOOD_PART)
+    }
+
+    /// The last soil test of most of an area's ground on or before `on`.
+    pub fn last_soil_test(&self, area: &str, on: Date) -> Option<&Dated<SoilTested>> {
+        let here = |t: &Dated<SoilTested>| t.fact.areas.iter().map(|a| self.share_of(area, a, t.on)).sum::<f64>() > 0.5;
+        self.soil_tests.iter().rev().find(|t| t.on <= on && here(t))
     }
 
     /// The last mowing of an area on or before `on`.

@@ -79,6 +79,10 @@ pub fn line(body: &Body, yard: &Yard) -> String {
             units.say(Quantity::Volume, s.used_l),
             units.say(Quantity::Area, s.on_m2)
         ),
+        Body::SoilTested(t) => {
+            let ph = t.ph.map(|v| format!(", pH {v}")).unwrap_or_default();
+            format!("Soil test of {}{ph}", yard.area_names(&t.areas))
+        }
         Body::LocalRules(_) => "Local rules on feeding".to_owned(),
         Body::Applied(a) => format!("Put down {}", applied(yard, units, a)),
         Body::Seeded(s) => format!("Sowed {}", seeded(yard, units, s)),

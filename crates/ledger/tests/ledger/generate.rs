@@ -321,6 +321,27 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
                 may("opened_on", day()),
             ],
         ),
+        (
+            "soil-test/1",
+            vec![
+                must("areas", keys()),
+                may("laboratory", words()),
+                must(
+                    "method",
+                    one_of(&["mehlich-3", "bray-1", "olsen", "ammonium-acetate", "morgan", "modified-morgan"]),
+                ),
+                may("unit", one_of(&["ppm", "mg-dm3", "lb-acre", "kg-ha", "index"])),
+                may("as_oxides", any::<bool>()),
+                may("depth_mm", figure()),
+                may("ph", figure()),
+                may("acidity_meq", figure()),
+                may("sikora_ph", figure()),
+                may("p", figure()),
+                may("k", figure()),
+                may("ca", figure()),
+                may("mg", figure()),
+            ],
+        ),
         ("counted/1", vec![must("product", key()), must("left_kg", figure())]),
         (
             "spreader/1",

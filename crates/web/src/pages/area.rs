@@ -4,6 +4,7 @@ use axum::extract::{Path, State};
 use maud::{Markup, html};
 use yard::advice::feeding::{nitrogen_given, nitrogen_plan};
 use yard::entry::{AreaFacts, Cover};
+use yard::shed::soil_verdict;
 use yard::survey::area_sun;
 use yard::units::Quantity;
 use yard::{Advice, Body};
@@ -145,6 +146,47 @@ fn nitrogen(view: &View, area: &AreaFacts) -> Markup {
     }
 }
 
+fn soil_test(view: &View, area: &AreaFacts) -> Markup {
+    let units = view.units();
+    let dose = |g| units.say(Quantity::Dose, g);
+    let typical = |is: bool| if is { " (typical; your laboratory's own advice goes before)" } else { "" };
+    html! {
+        @if let Some(v) = soil_verdict(&view.yard, view.almanac(), area, view.on) {
+            section aria-labelledby="soil-test" {
+                h2 #soil-test { "Soil test of " a href=(format!("/entry/{}", v.entry)) { (time(v.sampled)) } }
+                @if v.old { p { strong { "Older than three years: test again before you act on it." } } }
+                @if let Some(ph) = v.ph { p.figure { "pH " strong { (ph) } } }
+                @if let Some(a) = &v.amend {
+                    p {
+                        strong { (dose(a.total_g_m2)) " of " (a.name) } " to reach pH " (a.goal_ph) (typical(a.typical)) ": "
+                        @if a.doses > 1 { (a.doses) " doses of " (dose(a.each_g_m2)) ", " (a.months_between) " months apart." } @else { "in one dose." }
+                    }
+                    p.source { "Source: " (a.source) }
+                    @if a.name.starts_with("lime") { p { "Divide by the share your bag counts as effective calcium carbonate. Water it in; not in the same weeks as urea." } }
+                }
+                @for n in &v.needs {
+                    p { strong { (dose(n.year_g_m2)) " of " (n.name) " a year" } ", in " (n.applications) " of " (dose(n.each_g_m2)) (typical(n.typical)) "." }
+                }
+                @for note in &v.notes { p { (sentence(note)) "." } }
+                @if !v.rows.is_empty() {
+                    details {
+                        summary { "What the figures mean" }
+                        ul.plain {
+                            @for r in &v.rows {
+                                li {
+                                    (sentence(r.name)) @if let Some(ppm) = r.ppm { ": " (number(ppm, 1)) " ppm" }
+                                    @if !r.silent.is_empty() { ": " (r.silent) }
+                                    @for (class, enough, source) in &r.verdicts { p.source { (class) @if *enough { ", none to be given" } ": " (source) } }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
 fn main(view: &View, area: &AreaFacts) -> Markup {
     let advice = view.advice();
     let areas = query([("areas", area.key.as_str())]);
@@ -164,6 +206,7 @@ fn main(view: &View, area: &AreaFacts) -> Markup {
                 @if turf { a.button href=(view.link(&format!("/log/seeded{one}"))) { "Seeded" } }
                 a.button href=(view.link(&format!("/log/scouted{one}"))) { "Seen" }
                 a.button href=(view.link(&format!("/log/soil-water{one}"))) { "Soil felt" }
+                a.button.quiet href=(view.link(&format!("/log/soil-test{areas}"))) { "Soil tested" }
                 a.button.quiet href=(format!("/map/draw{one}")) { "Draw" }
                 a.button.quiet href=(format!("/log/area{}", query([("key", area.key.as_str())]))) { "Edit" }
             }
@@ -173,6 +216,7 @@ fn main(view: &View, area: &AreaFacts) -> Markup {
             div {
                 (sowing(view, &advice, area))
                 (nitrogen(view, area))
+                (soil_test(view, area))
                 section aria-labelledby="history" {
                     h2 #history { "History" }
                     (daybook::days(view, &history))

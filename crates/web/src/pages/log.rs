@@ -25,7 +25,7 @@ use crate::typed::{typed_from, typed_of};
 use crate::view::{Pairs, View, date_of, value};
 use yard::words;
 
-const HAPPENED: [&str; 14] = [
+const HAPPENED: [&str; 15] = [
     "mowed",
     "watered",
     "rain",
@@ -33,6 +33,7 @@ const HAPPENED: [&str; 14] = [
     "seeded",
     "scouted",
     "soil-water",
+    "soil-test",
     "sprinklers",
     "repaired",
     "bought",

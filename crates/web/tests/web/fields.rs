@@ -21,6 +21,9 @@ fn mended(kind: &str) -> (Vec<(&'static str, &'static str)>, (&'static str, &'st
         "bought" => (vec![("what", "hose"), ("cost", "12.50")], ("cost", "12,50")),
         "note" => (vec![("text", "words")], ("area", "moon")),
         "product" => (vec![("name", "lime pellet"), ("pack", "40")], ("pack", "big")),
+        "soil-test" => {
+            (vec![("areas", "front-lawn"), ("method", "mehlich-3"), ("ph", "5.8"), ("p", "12")], ("ph", "sour"))
+        }
         "counted" => (vec![("product", "spring-feed"), ("left", "12")], ("left", "some")),
         "spreader" => (
             vec![("spreader", "red"), ("product", "spring-feed"), ("trials", "4, 0.6 lb, 5 ft, 50 ft\n6, 0.9, 5, 50")],

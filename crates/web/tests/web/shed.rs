@@ -26,7 +26,9 @@ async fn a_typical_figure_is_confirmed() {
 #[tokio::test]
 async fn how_much_of_it() {
     let browser = Browser::small();
-    browser.post("/log/counted", &[("product", "preventer-granule"), ("left", "2"), ("on", "2026-04-19"), ("do", "keep")]).await;
+    browser
+        .post("/log/counted", &[("product", "preventer-granule"), ("left", "2"), ("on", "2026-04-19"), ("do", "keep")])
+        .await;
     let page = browser.get("/shed/preventer-granule?areas=front-lawn&rate=2.5").await.text;
     assert!(page.contains("6.00 lb") && page.contains("2,400 sq ft"), "{page}");
     assert!(page.contains("4.00 lb short"), "{page}");
@@ -43,7 +45,16 @@ async fn how_much_of_it() {
 async fn the_safety_sheet() {
     let browser = Browser::small();
     let page = browser.get("/shed/preventer-granule/safety?areas=front-lawn").await.text;
-    for part in ["The label is the law", "Wear", "Keep off", "Water", "Storage", "If somebody was exposed", "1-800-222-1222", "Front lawn"] {
+    for part in [
+        "The label is the law",
+        "Wear",
+        "Keep off",
+        "Water",
+        "Storage",
+        "If somebody was exposed",
+        "1-800-222-1222",
+        "Front lawn",
+    ] {
         assert!(page.contains(part), "lacks {part}");
     }
 }
@@ -56,9 +67,14 @@ async fn costs_and_their_file() {
     let keep = ("do", "keep");
     browser.post("/log/bought", &[("what", "=1+1, a \"rake\""), ("cost", "20"), day, keep]).await;
     browser
-        .post("/log/bought", &[("what", "feed"), ("product", "spring-feed"), ("amount_in", "40"), ("cost", "60"), day, keep])
+        .post(
+            "/log/bought",
+            &[("what", "feed"), ("product", "spring-feed"), ("amount_in", "40"), ("cost", "60"), day, keep],
+        )
         .await;
-    browser.post("/log/applied", &[("areas", "front-lawn"), ("product", "spring-feed"), ("rate", "5"), day, keep]).await;
+    browser
+        .post("/log/applied", &[("areas", "front-lawn"), ("product", "spring-feed"), ("rate", "5"), day, keep])
+        .await;
     let page = browser.get("/costs").await.text;
     // 5 lb/1000 on 2,400 sq ft are 12 lb at 1.50.
     assert!(page.contains("$18.00") && page.contains("$80.00"), "{page}");

@@ -83,7 +83,8 @@ pub fn nitrogen_given(yard: &Yard, area: &str, from: Date, to: Date) -> Vec<(Dat
 /// recycling lawn clippings*: returned, they save 98 to 294 kg/ha of nitrogen a year.
 fn clippings_gone(scene: &Scene<'_>, area: &str) -> Option<String> {
     let year = scene.yard.mowings.iter().filter(|m| {
-        Yard::days_between(m.on, scene.on) <= 365 && m.fact.areas.iter().any(|a| scene.yard.share_of(area, a, m.on) > 0.5)
+        Yard::days_between(m.on, scene.on) <= 365
+            && m.fact.areas.iter().any(|a| scene.yard.share_of(area, a, m.on) > 0.5)
     });
     let (all, bagged) = year.fold((0, 0), |(n, b), m| (n + 1, b + usize::from(m.fact.bagged)));
     let u = scene.units();

@@ -87,3 +87,63 @@ pub struct LocalRules {
     #[serde(skip_serializing_if = "String::is_empty")]
     pub source: String,
 }
+
+/// The unit a laboratory printed its figures in.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum TestUnit {
+    /// Parts per million, mg/kg.
+    #[default]
+    Ppm,
+    /// mg/dm³: by volume of soil.
+    MgDm3,
+    /// lb/acre.
+    LbAcre,
+    /// kg/ha.
+    KgHa,
+    /// The laboratory's own index, which nothing converts.
+    Index,
+}
+
+/// A laboratory's report on the soil of some areas; the entry's day is that of sampling.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SoilTested {
+    /// Areas sampled together.
+    pub areas: Vec<Key>,
+    /// Laboratory.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub laboratory: String,
+    /// Method the nutrients were drawn out by.
+    pub method: almanac::TestMethod,
+    /// Unit of the figures.
+    #[serde(default)]
+    pub unit: TestUnit,
+    /// The figures are P2O5 and K2O, not P and K.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub as_oxides: bool,
+    /// Depth sampled (mm).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth_mm: Option<f64>,
+    /// pH in water.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ph: Option<f64>,
+    /// Exchangeable acidity by the Mehlich buffer (meq/100 g).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub acidity_meq: Option<f64>,
+    /// Buffer pH by the Sikora buffer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sikora_ph: Option<f64>,
+    /// Phosphorus, as printed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub p: Option<f64>,
+    /// Potassium, as printed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub k: Option<f64>,
+    /// Calcium, as printed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ca: Option<f64>,
+    /// Magnesium, as printed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mg: Option<f64>,
+}

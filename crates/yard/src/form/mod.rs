@@ -111,6 +111,8 @@ pub const THINGS: &[&str] = &[
     "play",
     "pets",
 ];
+/// Methods of soil laboratories.
+pub const METHODS: &[&str] = &["mehlich-3", "bray-1", "olsen", "ammonium-acetate", "morgan", "modified-morgan"];
 /// What may run in a buried line.
 pub const BURIED: [&str; 7] = ["power", "gas", "telecom", "water", "sewer", "drain", "private"];
 
@@ -308,6 +310,41 @@ pub const FORMS: &[FormSpec] = &[
             field("opened", "Opened on", Ask::Line, false, "2026-04-20"),
         ],
         caution: CHEMICAL,
+    },
+    FormSpec {
+        kind: "soil-test",
+        title: "Soil tested",
+        fields: &[
+            field("areas", "Where", Ask::Areas, true, "areas sampled together; the day is that of sampling"),
+            field("ph", "pH", Ask::Number("in water"), false, ""),
+            field(
+                "method",
+                "Method",
+                Ask::Choice(METHODS),
+                true,
+                "it stands on the report; figures of different methods are never compared",
+            ),
+            field("unit", "Figures in", Ask::Choice(&["ppm", "mg-dm3", "lb-acre", "kg-ha", "index"]), false, ""),
+            field("oxides", "Figures are P₂O₅ and K₂O", Ask::Tick, false, ""),
+            field("p", "Phosphorus", Ask::Number("as printed"), false, ""),
+            field("k", "Potassium", Ask::Number("as printed"), false, ""),
+            begins(
+                "More of the report",
+                field("acidity", "Exchangeable acidity, Mehlich buffer", Ask::Number("meq/100 g"), false, ""),
+            ),
+            field("sikora", "Buffer pH, Sikora buffer", Ask::Number("pH"), false, ""),
+            field("ca", "Calcium", Ask::Number("as printed"), false, ""),
+            field("mg", "Magnesium", Ask::Number("as printed"), false, ""),
+            field(
+                "depth",
+                "Depth sampled",
+                Ask::Measure(Quantity::Depth),
+                false,
+                "6.67 in (the furrow slice) if left out",
+            ),
+            field("laboratory", "Laboratory", Ask::Line, false, ""),
+        ],
+        caution: "",
     },
     FormSpec {
         kind: "counted",

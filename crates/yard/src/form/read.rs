@@ -1,16 +1,16 @@
 //! From what was typed to an entry's body.
 
-use almanac::{Almanac, CareLevel, Site};
+use almanac::{Almanac, CareLevel, Site, TestMethod};
 use jiff::civil::{Date, Time};
 use reckon::outline::{Corner, Outline};
 
-use super::{FORMS, THINGS, Typed, form, places};
+use super::{FORMS, METHODS, THINGS, Typed, form, places};
 use crate::check_entry::Fault;
 use crate::entry::{
     Applied, AreaFacts, Body, Bought, Counted, Cover, Form, LabelLimits, LocalRules, Mowed, Note, Pack, Parity,
-    PhosphateRule, Planned, ProductFacts, Programme, RainGauge, Repaired, Scouted, Seeded, SoilWaterSeen, Sowing,
-    SprayerTried, SpreaderTrial, SpreaderTried, Sprinklers, Strength, SystemState, TargetRate, WaterRules, Watered,
-    Work, YardFacts, ZoneFacts,
+    PhosphateRule, Planned, ProductFacts, Programme, RainGauge, Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen,
+    Sowing, SprayerTried, SpreaderTrial, SpreaderTried, Sprinklers, Strength, SystemState, TargetRate, TestUnit,
+    WaterRules, Watered, Work, YardFacts, ZoneFacts,
 };
 use crate::fold::Yard;
 use crate::map::{Buried, HeadFacts, Mapped, Origin, OutlineFacts, PipeRole, Thing};
@@ -159,6 +159,15 @@ impl Reader<'_> {
             self.fault(name, format!("“{raw}” is not a date; write it like 2026-04-20"));
         }
         read.ok()
+    }
+
+    fn method(&mut self, name: &str) -> TestMethod {
+        let raw = self.words(name);
+        let read = serde_json::from_value(serde_json::Value::String(raw.clone()));
+        if read.is_err() && !raw.is_empty() {
+            self.fault(name, format!("“{raw}” is not one of: {}", METHODS.join(", ")));
+        }
+        read.unwrap_or(TestMethod::Mehlich3)
     }
 
     /// "12-01": a month and a day.
@@ -582,6 +591,21 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
                 r.measure_maybe("amount_in", product.map_or(Quantity::Mass, ProductFacts::amount_quantity))
             },
             cost: r.number_maybe("cost"),
+        }),
+        "soil-test" => Body::SoilTested(SoilTested {
+            areas: r.list("areas"),
+            laboratory: r.words("laboratory"),
+            method: r.method("method"),
+            unit: r.choice::<TestUnit>("unit"),
+            as_oxides: r.tick("oxides"),
+            depth_mm: r.measure_maybe("depth", Quantity::Depth),
+            ph: r.number_maybe("ph"),
+            acidity_meq: r.number_maybe("acidity"),
+            sikora_ph: r.number_maybe("sikora"),
+            p: r.number_maybe("p"),
+            k: r.number_maybe("k"),
+            ca: r.number_maybe("ca"),
+            mg: r.number_maybe("mg"),
         }),
         "counted" => {
             let product = r.words("product");

@@ -108,6 +108,27 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
             put("cost", num(b.cost));
             "bought"
         }
+        Body::SoilTested(s) => {
+            put("areas", s.areas.join(","));
+            put("laboratory", s.laboratory.clone());
+            put("method", word(&s.method));
+            put("unit", word(&s.unit));
+            put("oxides", tick(s.as_oxides));
+            put("depth", measure(Quantity::Depth, s.depth_mm));
+            let figures = [
+                ("ph", s.ph),
+                ("acidity", s.acidity_meq),
+                ("sikora", s.sikora_ph),
+                ("p", s.p),
+                ("k", s.k),
+                ("ca", s.ca),
+                ("mg", s.mg),
+            ];
+            for (name, v) in figures {
+                put(name, num(v));
+            }
+            "soil-test"
+        }
         Body::Counted(c) => {
             put("product", c.product.clone());
             let quantity = yard.product(&c.product).map_or(Quantity::Mass, |p| p.amount_quantity());

@@ -4,10 +4,12 @@ mod amounts;
 mod buy;
 mod costs;
 mod limits;
+mod nutrients;
 mod stock;
 
 pub use amounts::visit_amounts;
 pub use buy::{Buy, buy, shelf_words};
 pub use costs::{CostLine, CostReport, costs, costs_csv, planned_need};
 pub use limits::{Limit, Told, confirm, limits};
+pub use nutrients::{Amend, NutrientNeed, NutrientRow, SoilVerdict, soil_verdict, wants_phosphate};
 pub use stock::{Shelf, product_used, shelf, shelves, size_on};

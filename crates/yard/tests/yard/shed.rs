@@ -5,7 +5,7 @@ use jiff::civil::{Date, date};
 use yard::advice::checks::check_application;
 use yard::advice::{Finding, Level, Scene};
 use yard::entry::{Body, Work};
-use yard::shed::{Told, buy, confirm, costs, limits, planned_need, shelf, shelf_words, visit_amounts};
+use yard::shed::{Told, buy, confirm, costs, limits, planned_need, shelf, shelf_words, soil_verdict, visit_amounts};
 use yard::{Units, fold};
 
 use crate::common::{champion, entries};
@@ -189,4 +189,73 @@ fn local_rules() {
     let year = stops(before, 1.0, MAY);
     assert!(year.len() == 1 && year[0].clear_on == Some(date(2017, 1, 1)), "1.776 and 0.24 lb: {year:?}");
     assert!(stops(before, 0.9, MAY).is_empty(), "1.776 and 0.216 lb are under 2");
+}
+
+fn verdict(test: &str, on: Date) -> yard::shed::SoilVerdict {
+    let y = yard(&format!("2016-03-01 soil-test areas=front method=mehlich-3 {test}\n"), on);
+    soil_verdict(&y, Almanac::embedded(), y.area("front").unwrap(), on).expect("a verdict")
+}
+
+/// Penn State's turf table (AASL, Table 1): exchangeable acidity 5.2 meq/100 g wants 90 lb of lime on 1,000 sq ft for pH 6.5; at most
+/// 50 lb at once on growing turf (Virginia, North Carolina), so two doses of 45. Soil at pH 6.4 wants none.
+#[test]
+fn lime_by_the_buffer() {
+    let sour = verdict("ph=5.6 acidity=5.2", MAY).amend.expect("lime");
+    let lb = |g: f64| g / 4.882_427_636;
+    assert!((lb(sour.total_g_m2) - 90.0).abs() < 0.01 && sour.goal_ph == 6.5, "{sour:?}");
+    assert!(sour.doses == 2 && (lb(sour.each_g_m2) - 45.0).abs() < 0.01 && !sour.typical, "{sour:?}");
+    let fine = verdict("ph=6.4 acidity=5.2", MAY);
+    assert!(fine.amend.is_none() && fine.notes[0].contains("neither lime nor sulphur"), "{fine:?}");
+    // Without a buffer test only the texture can tell, and that is said.
+    assert!(verdict("ph=5.6", MAY).amend.is_some_and(|a| a.typical));
+}
+
+/// Rutgers reads Mehlich-3 phosphorus below 12.5 ppm as very low; 20 lb/acre are 10 ppm by the furrow slice's convention. The figures
+/// of another method are never judged by these tables, and an index not at all.
+#[test]
+fn nutrients_by_their_own_method() {
+    let low = verdict("p=20 unit=lb-acre", MAY);
+    assert!((low.rows[0].ppm.unwrap() - 10.0).abs() < 1e-9, "{low:?}");
+    assert!(
+        low.rows[0]
+            .verdicts
+            .iter()
+            .any(|(class, enough, source)| class == "very low" && !enough && source.contains("Rutgers")),
+        "{low:?}"
+    );
+    let phosphate = low.needs.iter().find(|n| n.name == "phosphate").expect("a need");
+    assert!(phosphate.typical, "no published table of amounts was found");
+    let oxide = verdict("p=45.83 oxides=yes unit=lb-acre", MAY);
+    assert!(
+        (oxide.rows[0].ppm.unwrap() - 10.0).abs() < 0.01,
+        "45.83 lb P2O5 are 20 lb P (IFA factor 2.2914): {oxide:?}"
+    );
+    assert!(verdict("p=200", MAY).needs.is_empty(), "high: none");
+    let index = verdict("p=60 unit=index", MAY);
+    assert!(index.rows[0].ppm.is_none() && index.rows[0].silent.contains("index"), "{index:?}");
+    let y = yard("2016-03-01 soil-test areas=front method=morgan p=3\n", MAY);
+    let morgan = soil_verdict(&y, Almanac::embedded(), y.area("front").unwrap(), MAY).unwrap();
+    assert!(morgan.rows[0].verdicts.is_empty() && !morgan.rows[0].silent.is_empty(), "{morgan:?}");
+}
+
+/// Phosphate on a grown lawn: a test that shows need lets it pass, one that shows enough does not, an old one says nothing; where the
+/// person's law wants a test or seed, the rest is stopped (Michigan P.A. 299, Minnesota: test of the last three years, or new grass).
+#[test]
+fn phosphate_by_test_and_law() {
+    let starter = "2016-01-02 product name=starter n=18 p2o5=24 slow=20\n";
+    let law = "2016-01-03 local-rules phosphate=test-or-seed source=law\n";
+    let level = |lines: &str, on: Date| {
+        let found = findings(&format!("{starter}{lines}"), "plan-apply areas=front product=starter rate=3", on);
+        found.into_iter().find(|f| f.rule == "phosphate").map(|f| f.level)
+    };
+    let low = "2016-03-01 soil-test areas=front method=mehlich-3 p=8\n";
+    let high = "2016-03-01 soil-test areas=front method=mehlich-3 p=200\n";
+    assert_eq!(level("", MAY), Some(Level::Caution));
+    assert_eq!(level(low, MAY), None);
+    assert_eq!(level(high, MAY), Some(Level::Caution));
+    assert_eq!(level(low, date(2019, 3, 2)), Some(Level::Caution), "older than three years");
+    assert_eq!(level(law, MAY), Some(Level::Stop));
+    assert_eq!(level(&format!("{law}{low}"), MAY), None);
+    assert_eq!(level(&format!("{law}{high}"), MAY), Some(Level::Stop));
+    assert_eq!(level(&format!("{law}2016-05-01 seeded area=front grass=kbg rate=2\n"), MAY), None, "new grass");
 }

@@ -4,8 +4,9 @@ use almanac::{Active, Figure, Season};
 
 use super::book::{Book, Limit, label, substances, typical};
 use super::{Level, NITROGEN_ONCE_G_M2};
-use crate::entry::{Cover, Form, ProductFacts, Work};
+use crate::entry::{Cover, Form, PhosphateRule, ProductFacts, Work};
 use crate::fold::Yard;
+use crate::shed::wants_phosphate;
 use crate::units::Quantity;
 
 /// Wind above which spraying stops: 10 mph, 4.5 m/s (common practice; Pesticide Environmental Stewardship, "Evaluate the
@@ -288,9 +289,27 @@ fn phosphate(book: &mut Book<'_>, key: &str) {
     let sown = scene.yard.seedings.iter().any(|s| near(s.on) && here(&s.fact.area, s.on));
     let to_sow =
         scene.yard.plans.iter().any(|p| matches!(&p.fact.work, Work::Sow(s) if near(p.on) && here(&s.area, p.on)));
-    if let Some(area) = scene.yard.area(key).filter(|a| a.cover == Cover::Turf && !sown && !to_sow) {
-        let message = format!("{}: phosphate on a grown lawn only where a soil test found too little", area.name);
-        let source = "Minnesota Phosphorus Lawn Fertilizer Law and Michigan P.A. 299 (state departments' summaries); local law governs";
-        book.say(Level::Caution, "phosphate", message, source, None);
+    let Some(area) = scene.yard.area(key).filter(|a| a.cover == Cover::Turf && !sown && !to_sow) else { return };
+    match wants_phosphate(scene.yard, scene.almanac, area, on) {
+        Some(true) => return,
+        Some(false) => {
+            let message = format!("{}: your soil test shows phosphorus enough", area.name);
+            let rule = scene.yard.local_rules.as_ref().filter(|r| r.phosphate == PhosphateRule::TestOrSeed);
+            let level = if rule.is_some() { Level::Stop } else { Level::Caution };
+            book.say(level, "phosphate", message, "your soil test, read by the tables of its method", None);
+            return;
+        }
+        None => {}
     }
+    if let Some(rules) = scene.yard.local_rules.as_ref().filter(|r| r.phosphate == PhosphateRule::TestOrSeed) {
+        let message = format!(
+            "{}: phosphate only where a soil test of the last three years shows need, or for new grass",
+            area.name
+        );
+        book.say(Level::Stop, "phosphate", message, format!("the local rule you entered: {}", rules.source), None);
+        return;
+    }
+    let message = format!("{}: phosphate on a grown lawn only where a soil test found too little", area.name);
+    let source = "Minnesota Phosphorus Lawn Fertilizer Law and Michigan P.A. 299 (state departments' summaries); local law governs";
+    book.say(Level::Caution, "phosphate", message, source, None);
 }
