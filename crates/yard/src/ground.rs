@@ -92,13 +92,16 @@ impl Yard {
         self.outline(area).map_or(&[], |o| &o.fact.pieces)
     }
 
-    /// The ground of an area now, cut where other outlines, of any day, run through it.
+    /// The ground of an area on a day, cut where other outlines, of any day, run through it.
     ///
     /// Slivers as edges drawn twice leave them are not plots of their own: see [`overlay::cells`].
-    pub fn plots<'a>(&'a self, area: &'a str) -> Vec<Plot<'a>> {
-        let own = self.ground_on(area, Date::MAX);
+    pub fn plots<'a>(&'a self, area: &'a str, on: Date) -> Vec<Plot<'a>> {
+        let own = self.ground_on(area, on);
         let Ground::Drawn(own_index) = own else {
-            return vec![Plot { share: 1.0, lies_in: BTreeSet::from([own]) }];
+            // Without its drawing the area is known by its name alone, and so is what was put on it while it was drawn.
+            let drawn = self.outlines.iter().enumerate().filter(|(_, o)| o.fact.area == area);
+            let lies_in = drawn.map(|(i, _)| Ground::Drawn(i)).chain([own]).collect();
+            return vec![Plot { share: 1.0, lies_in }];
         };
         let others: Vec<usize> =
             (0..self.outlines.len()).filter(|&i| i != own_index && self.shared_m2(i, own_index) > 0.0).collect();
@@ -119,13 +122,12 @@ impl Yard {
 
     /// Share of an area's ground now that work on `other` on a day lies on, 0..=1.
     pub fn share_of(&self, area: &str, other: &str, on: Date) -> f64 {
-        let theirs = self.ground_on(other, on);
-        if area == other && (theirs == self.ground_on(area, Date::MAX) || matches!(theirs, Ground::Named(_))) {
-            return 1.0;
-        }
-        match (self.ground_on(area, Date::MAX), theirs) {
-            (Ground::Drawn(a), Ground::Drawn(b)) => (self.shared_m2(a, b) / self.outlines[a].size_m2).clamp(0.0, 1.0),
-            _ => 0.0,
+        match (self.ground_on(area, Date::MAX), self.ground_on(other, on)) {
+            (Ground::Drawn(a), Ground::Drawn(b)) if a != b => {
+                (self.shared_m2(a, b) / self.outlines[a].size_m2).clamp(0.0, 1.0)
+            }
+            // The same drawing, or ground known by its name alone.
+            _ => f64::from(area == other),
         }
     }
 

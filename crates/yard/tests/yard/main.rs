@@ -5,6 +5,7 @@ mod checks;
 mod common;
 mod daybook;
 mod ground;
+mod histories;
 mod map;
 mod shed;
 mod weather;

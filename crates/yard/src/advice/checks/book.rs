@@ -45,7 +45,7 @@ pub(super) fn typical(figure: &Figure) -> Limit {
 
 impl<'s> Book<'s> {
     pub(super) fn open(scene: &'s Scene<'s>, work: &'s Applied, on: Date, except: Option<&'s str>) -> Self {
-        let plots = work.areas.iter().map(|a| (a.as_str(), scene.yard.plots(a))).collect();
+        let plots = work.areas.iter().map(|a| (a.as_str(), scene.yard.plots(a, on))).collect();
         Self { scene, on, work, except, found: Vec::new(), plots }
     }
 

@@ -249,7 +249,7 @@ pub(super) fn nutrients(book: &mut Book<'_>, product: &ProductFacts) {
     let slow = product.slow_n_pct >= 50.0;
     let quick = n * (1.0 - product.slow_n_pct / 100.0);
     let most = if slow { SLOW_NITROGEN_ONCE_G_M2 } else { NITROGEN_ONCE_G_M2 };
-    if n > most * 1.001 || quick > NITROGEN_ONCE_G_M2 * 1.001 {
+    if n > most * 1.001 {
         let message = format!(
             "{} of nitrogen at once is more than {}; it burns and washes out",
             u.say(Quantity::Dose, n),

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use super::book::{Book, Limit, Put, Substance, after, history, label, typical};
 use super::{Finding, Level};
 use crate::advice::Scene;
-use crate::entry::{AreaFacts, Cover, ProductFacts, Seeded, Work};
+use crate::entry::{AreaFacts, Cover, LabelLimits, ProductFacts, Seeded, Work};
 use crate::fold::Yard;
 use crate::ground::{Ground, Plot};
 use crate::units::Quantity;
@@ -148,6 +148,34 @@ pub(super) fn yearly_maximum(
     book.found.extend(worst.unwrap_or_default());
 }
 
+/// A year to count over, and what lies in it beside the application asked about.
+struct Year<'a, 's> {
+    /// Any 365 days, not the calendar's.
+    rolling: bool,
+    puts: Vec<&'a Put<'s>>,
+    /// First day that no longer lies in one year with all of it.
+    clear_on: Option<Date>,
+}
+
+/// The years that hold a day: the calendar's, and each span of 365 days that begins with the day or an application. A span that begins
+/// between holds no more than the one that begins next.
+fn years<'a, 's>(all: &'a [Put<'s>], on: Date) -> Vec<Year<'a, 's>> {
+    let calendar = Year {
+        rolling: false,
+        puts: all.iter().filter(|p| p.on.year() == on.year()).collect(),
+        clear_on: Date::new(on.year() + 1, 1, 1).ok(),
+    };
+    let starts = all.iter().map(|p| p.on).filter(|d| *d <= on && Yard::days_between(*d, on) < 365).chain([on]);
+    let spans = starts.map(|start| {
+        let puts: Vec<_> = all.iter().filter(|p| (0..365).contains(&Yard::days_between(start, p.on))).collect();
+        let clear_on = puts.iter().map(|p| p.on).min().and_then(|oldest| after(oldest, 365.0));
+        Year { rolling: true, puts, clear_on }
+    });
+    std::iter::once(calendar).chain(spans).collect()
+}
+
+/// What the labels say of the year on a plot. Every label binds the years that hold an application made under it, counted as that label
+/// counts them; where no label of an application that could lie in one year with this one names a figure, the almanac's counts.
 fn year_of_plot(
     book: &Book<'_>,
     of: &Substance<'_>,
@@ -158,74 +186,74 @@ fn year_of_plot(
 ) -> Vec<Finding> {
     let scene = book.scene;
     let Some(area) = scene.yard.area(area_key) else { return Vec::new() };
-    let year = book.on.year();
-    let all = history(book, plot, &of.key);
-    let rolling = product.label.year_is_rolling || all.iter().any(|p| p.label.year_is_rolling);
-    let (puts, next_year) = if rolling {
-        rolling_year(&all, book.on)
-    } else {
-        let puts: Vec<&Put<'_>> = all.iter().filter(|p| p.on.year() == year).collect();
-        (puts, Date::new(year + 1, 1, 1).ok())
-    };
-    let used: f64 = puts.iter().map(|p| p.dose).sum::<f64>();
-    let own = product.label.active_yearly_max_g_m2.filter(|_| product.actives.len() <= 1);
-    let labels = puts.iter().filter(|p| p.alone).filter_map(|p| p.label.active_yearly_max_g_m2);
-    let strictest = labels.chain(own).min_by(f64::total_cmp).map(label);
+    let own = &product.label;
+    // A mixture's figure is no one ingredient's.
+    let most_of = |label: &LabelLimits, alone: bool| label.active_yearly_max_g_m2.filter(|_| alone);
+    let own_most = most_of(own, product.actives.len() <= 1);
     let row = || of.active?.yearly_max_for(area.grass.as_deref().unwrap_or("")).map(|row| typical(&row.g_m2));
+    let times_row = || of.active?.applications_a_year.as_ref().map(typical);
+    let over = |total: f64, most: f64| total > most * (1.0 + 1e-6);
+    // More at once than a whole year may have is not mended by waiting.
+    let never = own_most.map(label).or_else(row).is_some_and(|l| l.level == Level::Stop && over(dose, l.value));
     let u = scene.units();
     let place = place_of(book, area, plot);
-    let mut found = Vec::new();
-    let mut say = |level, message, source, clear_on| {
-        found.push(Finding { level, rule: "yearly-maximum".to_owned(), message, source, clear_on });
+    let rule = || "yearly-maximum".to_owned();
+    let (mut amounts, mut times): (Vec<(f64, Finding)>, Vec<Finding>) = (Vec::new(), Vec::new());
+    let all = history(book, plot, &of.key);
+    let shares_a_year = |p: &&Put<'_>| match own.year_is_rolling {
+        true => Yard::days_between(p.on, book.on).abs() < 365,
+        false => p.on.year() == book.on.year(),
     };
-    if let Some(limit) = strictest.or_else(row) {
+    let near = || all.iter().filter(shares_a_year);
+    let no_most = own_most.is_none() && near().all(|p| most_of(p.label, p.alone).is_none());
+    let no_times = own.applications_a_year.is_none() && near().all(|p| p.label.applications_a_year.is_none());
+    for Year { rolling, puts, clear_on } in years(&all, book.on) {
+        let counts_so = own.year_is_rolling == rolling;
+        let of_the_year = || puts.iter().filter(|p| p.label.year_is_rolling == rolling);
+        let typed = of_the_year().filter_map(|p| most_of(p.label, p.alone)).chain(own_most.filter(|_| counts_so));
+        let used: f64 = puts.iter().map(|p| p.dose).sum::<f64>();
         let total = used + dose;
-        if total > limit.value * (1.0 + 1e-6) {
+        let limit = typed.min_by(f64::total_cmp).map(label);
+        if let Some(limit) = limit.or_else(|| row().filter(|_| no_most && counts_so)) {
+            let (most, source) = (limit.value, limit.source);
+            if over(total, most) {
+                let message = format!(
+                    "{place}: {} already this year and {} now make {} of {}; {} is the most in a year",
+                    u.say(Quantity::Dose, used),
+                    u.say(Quantity::Dose, dose),
+                    u.say(Quantity::Dose, total),
+                    of.name,
+                    u.say(Quantity::Dose, most)
+                );
+                let clear_on = clear_on.filter(|_| !never);
+                amounts.push((total / most, Finding { level: limit.level, rule: rule(), message, source, clear_on }));
+            } else if total > NEAR_MAXIMUM * most && used > 0.0 {
+                let message = format!(
+                    "{place}: with this, {} of the year's {} of {} is used",
+                    u.say(Quantity::Dose, total),
+                    u.say(Quantity::Dose, most),
+                    of.name
+                );
+                let found = Finding { level: Level::Caution, rule: rule(), message, source, clear_on: None };
+                amounts.push((total / most, found));
+            }
+        }
+        let typed = of_the_year().map(|p| p.label).chain([own].into_iter().filter(|_| counts_so));
+        let limit = typed.filter_map(|l| l.applications_a_year).min_by(f64::total_cmp).map(label);
+        let number = puts.len() + 1;
+        if let Some(limit) = limit.or_else(|| times_row().filter(|_| no_times && counts_so))
+            && number as f64 > limit.value
+        {
             let message = format!(
-                "{place}: {} already this year and {} now make {} of {}; {} is the most in a year",
-                u.say(Quantity::Dose, used),
-                u.say(Quantity::Dose, dose),
-                u.say(Quantity::Dose, total),
-                of.name,
-                u.say(Quantity::Dose, limit.value)
+                "{place}: this would be application {number} of {} this year; {} is the most",
+                of.name, limit.value
             );
-            say(limit.level, message, limit.source, next_year);
-        } else if total > NEAR_MAXIMUM * limit.value && used > 0.0 {
-            let message = format!(
-                "{place}: with this, {} of the year's {} of {} is used",
-                u.say(Quantity::Dose, total),
-                u.say(Quantity::Dose, limit.value),
-                of.name
-            );
-            say(Level::Caution, message, limit.source, None);
+            times.push(Finding { level: limit.level, rule: rule(), message, source: limit.source, clear_on });
         }
     }
-    let times = product.label.applications_a_year.map(label);
-    if let Some(limit) = times.or_else(|| of.active.and_then(|a| a.applications_a_year.as_ref()).map(typical))
-        && (puts.len() + 1) as f64 > limit.value
-    {
-        let message = format!(
-            "{place}: this would be application {} of {} this year; {} is the most",
-            puts.len() + 1,
-            of.name,
-            limit.value
-        );
-        say(limit.level, message, limit.source, next_year);
-    }
-    found
-}
-
-/// Of all spans of 365 days that hold the day: the one with most on it, and the first day its oldest application no longer counts.
-fn rolling_year<'a, 's>(all: &'a [Put<'s>], on: Date) -> (Vec<&'a Put<'s>>, Option<Date>) {
-    let starts = all.iter().map(|p| p.on).filter(|d| *d <= on && Yard::days_between(*d, on) < 365).chain([on]);
-    let span = |start: Date| -> Vec<&'a Put<'s>> {
-        all.iter().filter(|p| (0..365).contains(&Yard::days_between(start, p.on))).collect()
-    };
-    let sum = |puts: &[&Put<'_>]| puts.iter().map(|p| p.dose).sum::<f64>();
-    let worst =
-        starts.map(span).max_by(|a, b| sum(a).total_cmp(&sum(b)).then(a.len().cmp(&b.len()))).unwrap_or_default();
-    let clear = worst.iter().map(|p| p.on).filter(|d| *d <= on).min().and_then(|oldest| after(oldest, 365.0));
-    (worst, clear)
+    let amount = amounts.into_iter().min_by(|(a, f), (b, g)| f.level.cmp(&g.level).then(b.total_cmp(a)));
+    let times = times.into_iter().min_by_key(|f| f.level);
+    amount.map(|(_, finding)| finding).into_iter().chain(times).collect()
 }
 
 /// The area's name; where the plot is only a part of it, how much and under which outlines it lay.
@@ -253,8 +281,8 @@ fn place_of(book: &Book<'_>, area: &AreaFacts, plot: &Plot<'_>) -> String {
     }
 }
 
-/// Days to the nearest other application on any of the area's ground: the longer of this label's (else the almanac's) and the
-/// other label's interval.
+/// Days to the nearest other application on any of the area's ground: this label's (else the almanac's) and the other label's interval
+/// both hold.
 pub(super) fn interval(book: &mut Book<'_>, of: &Substance<'_>, product: &ProductFacts, area_key: &str) {
     let own = product
         .label
@@ -267,21 +295,14 @@ pub(super) fn interval(book: &mut Book<'_>, of: &Substance<'_>, product: &Produc
         .iter()
         .flat_map(|plot| history(book, plot, &of.key).into_iter().map(move |put| (plot, put)))
         .filter_map(|(plot, put)| {
-            let other = put.label.interval_days.map(label);
-            let limit = match (other, own.clone()) {
-                (Some(a), Some(b)) => {
-                    if a.value >= b.value {
-                        a
-                    } else {
-                        b
-                    }
-                }
-                (a, b) => a.or(b)?,
-            };
             let gap = Yard::days_between(put.on, on).abs();
-            ((gap as f64) < limit.value).then_some((gap, put.on, put.planned, limit, plot))
+            let broken = [put.label.interval_days.map(label), own.clone()].into_iter().flatten();
+            let broken = broken.filter(|limit| (gap as f64) < limit.value);
+            // The gravest, and of these the longest: a longer recalled figure does not hide a label's.
+            let limit = broken.min_by(|a, b| a.level.cmp(&b.level).then(b.value.total_cmp(&a.value)))?;
+            Some((gap, put.on, put.planned, limit, plot))
         })
-        .min_by_key(|(gap, ..)| *gap);
+        .min_by_key(|(gap, _, _, limit, _)| (limit.level, *gap));
     if let Some((gap, day, planned, limit, plot)) = clash {
         let place =
             book.scene.yard.area(area_key).map_or_else(|| area_key.to_owned(), |area| place_of(book, area, plot));
@@ -296,47 +317,74 @@ pub(super) fn interval(book: &mut Book<'_>, of: &Substance<'_>, product: &Produc
     }
 }
 
-/// Young grass on the area: too few days or mowings since sowing.
-pub(super) fn seedlings(book: &mut Book<'_>, active: &Active, product: &ProductFacts, area_key: &str) {
+/// Young grass on any of the area's ground: too few days or mowings since a sowing.
+pub(super) fn seedlings(book: &mut Book<'_>, of: &Substance<'_>, product: &ProductFacts, area_key: &str) {
     let scene = book.scene;
     let on = book.on;
     let planned = scene.yard.plans.iter().filter_map(|p| match &p.fact.work {
-        Work::Sow(s) if p.on <= on => Some((p.on, s)),
-        _ => None,
+        Work::Sow(s) => Some((p.on.max(scene.on), s)),
+        Work::Apply(_) => None,
     });
-    let done = scene.yard.seedings.iter().filter(|s| s.on <= on).map(|s| (s.on, &s.fact));
-    let here = done.chain(planned).filter(|(day, s)| scene.yard.meet(&s.area, *day, area_key, on));
-    let Some((sown, seed)) = here.max_by_key(|(d, _)| *d) else { return };
-    let days = Yard::days_between(sown, on);
+    let done = scene.yard.seedings.iter().map(|s| (s.on, &s.fact));
     // A stand sown more than a year ago is established, whatever was written down of its mowings; and what may go down with the
     // seed may do so on its day.
-    let with_seed = active.seed_wait_for(&seed.grass).is_some_and(|w| w.stop_below_days.value <= 0.0);
-    if days > 365 || days == 0 && with_seed {
+    let with_seed =
+        |grass: &str| of.active.and_then(|a| a.seed_wait_for(grass)).is_some_and(|w| w.stop_below_days.value <= 0.0);
+    let young: Vec<(Date, &Seeded)> = done
+        .chain(planned)
+        .filter(|(sown, seed)| match Yard::days_between(*sown, on) {
+            0 => !with_seed(&seed.grass),
+            days => (1..=365).contains(&days),
+        })
+        .collect();
+    if young.is_empty() {
         return;
     }
-    let grass = scene.almanac.grass(&seed.grass).map_or(seed.grass.as_str(), |g| g.name.as_str());
+    let plots = book.plots(area_key);
     let area = scene.yard.area_name(area_key);
-    let wait = product.label.seedling_days.map(label).or_else(|| active.seedling_days.as_ref().map(typical));
+    let grass = |seed: &'_ Seeded| scene.almanac.grass(&seed.grass).map_or(seed.grass.clone(), |g| g.name.clone());
+    let here = |plot: &Plot<'_>, (sown, seed): &(Date, &Seeded)| plot.has(scene.yard, &seed.area, *sown);
+    let wait = product
+        .label
+        .seedling_days
+        .map(label)
+        .or_else(|| of.active.and_then(|a| a.seedling_days.as_ref()).map(typical));
+    let last = young.iter().filter(|s| plots.iter().any(|plot| here(plot, s))).max_by_key(|(sown, _)| *sown);
     if let Some(limit) = wait
+        && let Some((sown, seed)) = last
+        && let days = Yard::days_between(*sown, on)
         && (days as f64) < limit.value
     {
-        let message =
-            format!("{area}: {grass} was sown {days} days ago ({sown}); {} waits {} days", active.name, limit.value);
-        book.say(limit.level, "seedlings", message, limit.source, after(sown, limit.value));
+        let message = format!(
+            "{area}: {} was sown {days} days ago ({sown}); {} waits {} days",
+            grass(seed),
+            of.name,
+            limit.value
+        );
+        book.say(limit.level, "seedlings", message, limit.source, after(*sown, limit.value));
     }
-    let wait = product.label.seedling_mowings.map(label).or_else(|| active.seedling_mowings.as_ref().map(typical));
+    let wait = product
+        .label
+        .seedling_mowings
+        .map(label)
+        .or_else(|| of.active.and_then(|a| a.seedling_mowings.as_ref()).map(typical));
     if let Some(limit) = wait {
-        let cut = scene
-            .yard
-            .mowings
+        let mown = |plot: &Plot<'_>, sown: Date| {
+            let since = scene.yard.mowings.iter().filter(|m| m.on > sown && m.on <= on);
+            since.filter(|m| m.fact.areas.iter().any(|a| plot.has(scene.yard, a, m.on))).count()
+        };
+        let uncut = plots
             .iter()
-            .filter(|m| m.on > sown && m.on <= on)
-            .filter(|m| m.fact.areas.iter().any(|a| scene.yard.meet(a, m.on, &seed.area, sown)))
-            .count();
-        if (cut as f64) < limit.value {
+            .flat_map(|plot| young.iter().filter(|s| here(plot, s)).map(move |(sown, seed)| (plot, *sown, *seed)))
+            .map(|(plot, sown, seed)| (mown(plot, sown), sown, seed))
+            .filter(|(cut, ..)| (*cut as f64) < limit.value)
+            .min_by_key(|(cut, sown, _)| (std::cmp::Reverse(*sown), *cut));
+        if let Some((cut, sown, seed)) = uncut {
             let message = format!(
-                "{area}: {grass} sown on {sown} has been mown {cut} times; {} waits for {} mowings",
-                active.name, limit.value
+                "{area}: {} sown on {sown} has been mown {cut} times; {} waits for {} mowings",
+                grass(seed),
+                of.name,
+                limit.value
             );
             book.say(limit.level, "seedlings", message, limit.source, None);
         }

@@ -73,8 +73,8 @@ pub fn check_application(scene: &Scene<'_>, work: &Applied, on: Date, except: Op
         for area in &work.areas {
             if let Some(active) = of.active {
                 label::site_and_tolerance(&mut book, active, product, area);
-                label::seedlings(&mut book, active, product, area);
             }
+            label::seedlings(&mut book, &of, product, area);
             label::yearly_maximum(&mut book, &of, product, area, dose);
             label::interval(&mut book, &of, product, area);
             label::seed_to_come(&mut book, &of, product, area);
@@ -108,7 +108,7 @@ pub fn check_application(scene: &Scene<'_>, work: &Applied, on: Date, except: Op
 pub fn check_sowing(scene: &Scene<'_>, seed: &Seeded, on: Date, except: Option<&str>) -> Vec<Finding> {
     let mut found = Vec::new();
     let planned = scene.yard.plans.iter().filter_map(|p| match &p.fact.work {
-        Work::Apply(a) if Some(p.id.as_str()) != except => Some((p.on, a)),
+        Work::Apply(a) if Some(p.id.as_str()) != except => Some((p.on.max(scene.on), a)),
         _ => None,
     });
     let done = scene.yard.applications.iter().map(|a| (a.on, &a.fact));
