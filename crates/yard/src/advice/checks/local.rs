@@ -71,7 +71,8 @@ pub(super) fn feeding(book: &mut Book<'_>, product: &ProductFacts) {
                 u.say(Quantity::Dose, nitrogen),
                 u.say(Quantity::Dose, most)
             );
-            let clear = Date::new(year + 1, 1, 1).ok();
+            // More than a whole year's rule in itself has no day.
+            let clear = if nitrogen > most * (1.0 + 1e-6) { None } else { Date::new(year + 1, 1, 1).ok() };
             book.found.push(super::Finding {
                 level: Level::Stop,
                 rule: "local-rule".to_owned(),

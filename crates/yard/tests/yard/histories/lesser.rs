@@ -158,3 +158,17 @@ fn local_nitrogen_of_the_year() {
     let found = check_application(&scene, work, own.happened_on, Some(&own.id));
     assert!(!found.iter().any(|f| f.rule == "local-rule"), "{found:?}");
 }
+
+/// Where the label in hand names a strip beside water (5 m), ground that comes nearer is stopped, and ground beyond it is not.
+#[test]
+fn the_labels_strip_stops() {
+    let lawn = |from: u8| {
+        let lines = format!(
+            "2017-01-01 outline area=lawn corners=\"{from} 0; 20 0; 20 10; {from} 10\"\n\
+             2017-01-01 mapped name=Ditch is=water-edge at=\"0 0; 0 10\""
+        );
+        found(&lines, "plan-apply areas=lawn product=carba rate=10")
+    };
+    assert!(said(&lawn(4), Level::Stop, "water-distance", "Ditch"), "{:?}", lawn(4));
+    assert!(!lawn(6).iter().any(|f| f.rule == "water-distance"), "{:?}", lawn(6));
+}
