@@ -102,6 +102,14 @@ impl Ledger {
         Ok(Self { conn, path: path.to_owned() })
     }
 
+    /// A number that changes when another program has written to the file since this one opened it.
+    ///
+    /// # Errors
+    /// What SQLite says of the file.
+    pub fn data_version(&self) -> Result<i64, LedgerError> {
+        self.conn.pragma_query_value(None, "data_version", |row| row.get(0)).map_err(at(&self.path))
+    }
+
     /// Starts the one transaction of a call that writes; dropped without commit, it leaves nothing.
     pub(crate) fn write(&mut self) -> Result<Transaction<'_>, LedgerError> {
         let Self { conn, path } = self;

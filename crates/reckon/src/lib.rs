@@ -5,6 +5,7 @@ pub mod catch_can;
 pub mod colour;
 pub mod coverage;
 pub mod degree_days;
+pub mod diagnosis;
 pub mod dollar_spot;
 pub mod error;
 pub mod evapotranspiration;

@@ -97,7 +97,13 @@ fn zone(told: Option<&Path>, args: &MapZoneArgs) -> Result<ExitCode, Problem> {
         return Err(Problem::Typed(format!("no zone “{}”; the zones are: {}", args.key, known.join(", "))));
     };
     let Some(water) = water_of(&yard, zone, CHANGES_SHOWN) else {
-        return Err(Problem::Typed(format!("neither heads nor ground of {} are on the map yet", zone.name)));
+        let heads = zone_heads(&yard, &zone.key).len();
+        let ground = if zone.areas.iter().any(|a| !yard.pieces(a).is_empty()) { "drawn" } else { "not drawn" };
+        let words = format!(
+            "{}: {heads} heads on the map, its ground is {ground}: there is no picture of its water",
+            zone.name
+        );
+        return Err(Problem::Typed(words));
     };
     let c = &water.map.coverage;
     let name = |i: usize| water.heads.get(i).map_or("", String::as_str);

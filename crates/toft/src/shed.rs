@@ -22,7 +22,8 @@ pub fn shelf(told: Option<&Path>, args: &ReadArgs) -> Result<ExitCode, Problem> 
         let rows: Vec<_> = shelves(&yard)
             .iter()
             .map(|s| {
-                json!({"product": s.product, "left_kg": s.left_kg, "counted_on": s.counted_on, "bought_kg": s.bought_kg,
+                let known = s.counted_on.is_some() || s.bought_kg > 0.0;
+                json!({"product": s.product, "left_kg": known.then_some(s.left_kg), "counted_on": s.counted_on, "bought_kg": s.bought_kg,
                        "used_kg": s.used_kg, "price_per_kg": s.price_per_kg, "planned_kg": need.get(&s.product)})
             })
             .collect();
@@ -46,6 +47,10 @@ pub fn shelf(told: Option<&Path>, args: &ReadArgs) -> Result<ExitCode, Problem> 
             let shelf = shelf_words(&yard, product, *need).map(|w| format!("; {w}")).unwrap_or_default();
             println!("    plans ahead take {amount}{shelf}");
         }
+    }
+    for s in &yard.spreaders {
+        let product = yard.product(&s.fact.product).map_or(s.fact.product.as_str(), |p| &p.name);
+        println!("{:<26} with {product}, {} trials, {}", s.fact.spreader, s.fact.trials.len(), s.on);
     }
     for s in &yard.sprayers {
         println!("{:<26} tank {}, tried {}", s.fact.sprayer, yard.units().say(Quantity::Volume, s.fact.tank_l), s.on);

@@ -2,7 +2,7 @@
 
 use almanac::Almanac;
 use maud::{Markup, html};
-use yard::entry::Cover;
+use yard::entry::{Cover, Form};
 use yard::form::{Ask, Field, FormSpec, Typed};
 use yard::units::Quantity;
 use yard::{Fault, Units, Yard};
@@ -114,6 +114,27 @@ fn choice_word(word: &str) -> &str {
         "any" => "every date",
         "odd" => "odd dates",
         "even" => "even dates",
+        "free" => "no rule known",
+        "test-or-seed" => "only with a soil test that shows need, or for new grass",
+        "mg-dm3" => "mg/dm³",
+        "lb-acre" => "lb/acre",
+        "kg-ha" => "kg/ha",
+        "index" => "the laboratory’s own index",
+        "mehlich-3" => "Mehlich-3",
+        "bray-1" => "Bray-1",
+        "olsen" => "Olsen",
+        "ammonium-acetate" => "ammonium acetate",
+        "morgan" => "Morgan",
+        "modified-morgan" => "modified Morgan",
+        "calendar" => "January to December",
+        "rolling" => "any 365 days",
+        "water-edge" => "water’s edge",
+        "buried-line" => "buried line",
+        "head" => "sprinkler head",
+        "level" => "spot level",
+        "play" => "where children play",
+        "pets" => "where pets run",
+        "private" => "private line (pet fence, yard light)",
         other => other,
     }
 }
@@ -243,7 +264,7 @@ fn boxes(filled: &Filled<'_>, spec: &FormSpec, field: &Field, list: &[(String, S
 pub(crate) fn field(filled: &Filled<'_>, spec: &FormSpec, field: &Field) -> Markup {
     let name = field.name;
     let body = match field.ask {
-        Ask::Measure(quantity) => input(filled, spec, field, "text", Some(filled.symbol(quantity))),
+        Ask::Measure(quantity) => input(filled, spec, field, "text", Some(symbol_of(filled, spec, field, quantity))),
         Ask::Number("money") => {
             let sign = filled.yard.facts.as_ref().map_or("$", |f| f.currency.as_str());
             input(filled, spec, field, "text", Some(sign.to_owned()))
@@ -285,6 +306,25 @@ pub(crate) fn field(filled: &Filled<'_>, spec: &FormSpec, field: &Field) -> Mark
         _ => select(filled, spec, field),
     };
     html! { div.field { (body) (notes(filled, spec, field)) } }
+}
+
+/// The unit beside a field. What a liquid is told in is known once the product, or its form, is; until then both stand there.
+fn symbol_of(filled: &Filled<'_>, spec: &FormSpec, field: &Field, quantity: Quantity) -> String {
+    let liquid = match (quantity, field.name) {
+        (Quantity::Dose, "rate" | "label_rate_max") => Quantity::DoseLiquid,
+        (Quantity::Mass, "pack" | "amount_in" | "left") => Quantity::VolumeProduct,
+        _ => return filled.symbol(quantity),
+    };
+    let is_liquid = match spec.kind {
+        "product" => (!filled.value("form").is_empty()).then(|| filled.value("form") == "liquid"),
+        "seeded" | "plan-sow" => Some(false),
+        _ => filled.yard.product(filled.value("product")).map(|p| p.form == Form::Liquid),
+    };
+    match is_liquid {
+        Some(true) => filled.symbol(liquid),
+        Some(false) => filled.symbol(quantity),
+        None => format!("{}, of a liquid {}", filled.symbol(quantity), filled.symbol(liquid)),
+    }
 }
 
 /// All fields of a form: those of a group fold away, open where something stands in one of them or is wrong with it.

@@ -97,6 +97,8 @@ struct Inner {
     token: String,
     once: Mutex<Once>,
     waiting: Mutex<VecDeque<(String, Waiting)>>,
+    /// The version of the file whose facts are known.
+    seen: Mutex<i64>,
 }
 
 /// Files that wait for their choices at once.
@@ -126,6 +128,7 @@ impl Site {
             Today::Stepped(date) => date,
             Today::Clock => Date::ZERO,
         };
+        let seen = Mutex::new(ledger.data_version()?);
         Ok(Site(Arc::new(Inner {
             ledger: Mutex::new(ledger),
             facts: RwLock::new(Arc::new(facts)),
@@ -134,6 +137,7 @@ impl Site {
             token,
             once: Mutex::default(),
             waiting: Mutex::default(),
+            seen,
         })))
     }
 
@@ -171,8 +175,25 @@ impl Site {
         };
     }
 
-    /// The facts as of the last write.
+    /// Reads the ledger anew where another program, such as the command line, has written to it.
+    fn catch_up(&self, ledger: &Ledger) -> Result<(), RecordError> {
+        let version = ledger.data_version()?;
+        let mut seen = held(&self.0.seen);
+        if *seen != version {
+            let days: Arc<[WeatherDay]> = ledger.weather_days()?.into();
+            self.swap(Facts::of(ledger.entries()?, days, ledger.weather_imports()?, None)?);
+            *seen = version;
+        }
+        Ok(())
+    }
+
+    /// The facts as of the last write, this program's or another's. While a write is under way, or the file cannot be read just now, those
+    /// known before.
     pub(crate) fn facts(&self) -> Arc<Facts> {
+        if let Ok(ledger) = self.0.ledger.try_lock() {
+            // Told at the next write; a page shows what is known.
+            let _ = self.catch_up(&ledger);
+        }
         self.0.facts.read().unwrap_or_else(PoisonError::into_inner).clone()
     }
 
@@ -193,6 +214,7 @@ impl Site {
         make: impl FnOnce(&Facts, Date) -> Result<Vec<Entry>, Vec<Fault>>,
     ) -> Result<Vec<Entry>, RecordError> {
         let mut ledger = held(&self.0.ledger);
+        self.catch_up(&ledger)?;
         let before = self.facts();
         let made = make(&before, self.today()).map_err(RecordError::Faults)?;
         // Weather that cannot be built would leave a yard no page can show: find out before anything is written.

@@ -36,9 +36,19 @@ impl Faults {
 
     /// A range told in the person's units.
     fn measure(&mut self, field: &str, si: f64, min: f64, max: f64, quantity: Quantity) {
+        // What was left out, or could not be read, is told in words of its own.
+        if si.is_nan() {
+            if !self.list.iter().any(|f| f.field == field) {
+                self.say(field, format!("{field} is missing"));
+            }
+            return;
+        }
         if !(si.is_finite() && si >= min && si <= max) {
-            let say =
-                |v: f64| format!("{} {}", significant(self.units.show(quantity, v), 3), self.units.symbol(quantity));
+            let say = |v: f64| {
+                let shown = self.units.show(quantity, v);
+                let number = if shown.abs() < 1e7 { significant(shown, 3) } else { format!("{shown:.2e}") };
+                format!("{number} {}", self.units.symbol(quantity))
+            };
             let message = format!("{field} is {}; it must be between {} and {}", say(si), say(min), say(max));
             self.say(field, message);
         }
@@ -244,6 +254,15 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
                 f.say(
                     "label_active_year",
                     "one yearly figure cannot stand for several active ingredients; leave it out for a mixture",
+                );
+            }
+            let used = yard.applications.iter().any(|a| a.fact.product == p.key)
+                || yard.counts.iter().any(|c| c.fact.product == p.key)
+                || yard.purchases.iter().any(|b| b.fact.product.as_deref() == Some(p.key.as_str()));
+            if used && yard.product(&p.key).is_some_and(|before| before.form != p.form) {
+                f.say(
+                    "form",
+                    "granule and liquid are told in different measures; enter the other one as a product of its own",
                 );
             }
             if p.n_pct + p.p2o5_pct + p.k2o_pct > 100.0 {

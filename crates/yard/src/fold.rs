@@ -9,7 +9,7 @@ use crate::entry::{
     Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen, SprayerTried, SpreaderTried, Sprinklers, WaterRules, Watered,
     Work, YardFacts, ZoneFacts,
 };
-use crate::ground::SharedGround;
+use crate::ground::{Ground, GroundIndex};
 use crate::map::{DatedOutline, Mapped, Origin, Underlay};
 use crate::survey::HeadWater;
 use crate::units::Units;
@@ -31,7 +31,7 @@ pub const PLAN_OVERDUE_DAYS: i64 = 30;
 pub const PLAN_EARLY_DAYS: i64 = 7;
 
 /// Share of an area's ground from which what was sown there is the area's own concern.
-const GOOD_PART: f64 = 0.2;
+pub const GOOD_PART: f64 = 0.2;
 
 /// Everything known about a yard on one day.
 #[derive(Clone, Debug, Default)]
@@ -44,8 +44,10 @@ pub struct Yard {
     pub zones: Vec<ZoneFacts>,
     /// Every outline of every area, oldest first: what lay on the ground stays where it lay.
     pub outlines: Vec<DatedOutline>,
-    /// What the outlines share.
-    pub shared_ground: SharedGround,
+    /// How the outlines lie to each other.
+    pub ground_index: GroundIndex,
+    /// Every word on every area, oldest first, given-up ones too: a plain size counts from its day.
+    pub areas_ever: Vec<Dated<AreaFacts>>,
     /// Things on the map, in the order they were first told, those that are no more left out.
     pub things: Vec<Mapped>,
     /// Where on the globe the map lies.
@@ -136,6 +138,7 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             Body::Area(a) => {
                 if !later || !area_at.contains_key(&a.key) {
                     put(&mut yard.areas, &mut area_at, &a.key, a);
+                    push(&mut yard.areas_ever, entry, a);
                 }
             }
             Body::Zone(z) => {
@@ -145,9 +148,7 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             }
             Body::Outline(o) => {
                 if !later || !yard.outlines.iter().any(|x| x.fact.area == o.area) {
-                    let size_m2 = o.pieces.iter().filter_map(|p| p.size().ok()).map(|s| s.area.get()).sum();
-                    let dated = DatedOutline { id: dated_id(), on: entry.happened_on, fact: o.clone(), size_m2 };
-                    yard.outlines.push(dated);
+                    yard.outlines.push(DatedOutline { id: dated_id(), on: entry.happened_on, fact: o.clone() });
                 }
             }
             Body::Mapped(m) => {
@@ -211,12 +212,13 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
     yard.areas.retain(|a| !a.retired);
     yard.things.retain(|t| !t.removed);
     yard.underlay = yard.underlay.filter(|u| !u.removed);
-    yard.shared_ground = SharedGround::of(yard.outlines.len());
-    let Yard { areas, outlines, .. } = &mut yard;
-    for area in areas {
-        let drawn = outlines.iter().rev().find(|o| o.fact.area == area.key);
-        if let Some(size) = drawn.map(|o| o.size_m2).filter(|size| *size > 0.0) {
-            area.size_m2 = size;
+    yard.ground_index = GroundIndex::of(&yard.outlines);
+    for i in 0..yard.areas.len() {
+        let drawn = yard.outline(&yard.areas[i].key).is_some();
+        if let (true, Ground::Drawn(k)) = (drawn, yard.ground_on(&yard.areas[i].key, Date::MAX))
+            && yard.outline_size(k) > 0.0
+        {
+            yard.areas[i].size_m2 = yard.outline_size(k);
         }
     }
     yard.zones_ever = yard.zones.clone();
@@ -313,10 +315,11 @@ impl Yard {
         self.seedings.iter().rev().find(|s| s.on <= on && self.share_of(area, &s.fact.area, s.on) >= GOOD_PART)
     }
 
-    /// The last soil test of most of an area's ground on or before `on`.
-    pub fn last_soil_test(&self, area: &str, on: Date) -> Option<&Dated<SoilTested>> {
-        let here = |t: &Dated<SoilTested>| t.fact.areas.iter().map(|a| self.share_of(area, a, t.on)).sum::<f64>() > 0.5;
-        self.soil_tests.iter().rev().find(|t| t.on <= on && here(t))
+    /// The soil tests of most of an area's ground on or before `on`, newest first.
+    pub fn soil_tests_of<'a>(&'a self, area: &'a str, on: Date) -> impl Iterator<Item = &'a Dated<SoilTested>> {
+        let here =
+            move |t: &&Dated<SoilTested>| t.fact.areas.iter().map(|a| self.share_of(area, a, t.on)).sum::<f64>() > 0.5;
+        self.soil_tests.iter().rev().filter(move |t| t.on <= on).filter(here)
     }
 
     /// The last mowing of an area on or before `on`.

@@ -290,8 +290,6 @@ pub struct DatedOutline {
     pub on: Date,
     /// The outline.
     pub fact: OutlineFacts,
-    /// Its size (m²).
-    pub size_m2: f64,
 }
 
 #[cfg(test)]

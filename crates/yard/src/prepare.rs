@@ -65,18 +65,24 @@ pub fn prepare_bodies(
 ) -> Result<Vec<Entry>, Vec<Fault>> {
     let mut all = entries.to_vec();
     let mut made = Vec::with_capacity(bodies.len());
+    // Folded anew only after what a check looks at: areas, zones, products, the yard itself.
+    let mut folded: Option<Yard> = None;
     for body in bodies {
         let Stamp { id, recorded_at, today } = stamp();
-        let yard = fold(&all, today);
-        let what = crate::words::line(&body, &yard);
+        let yard = folded.get_or_insert_with(|| fold(&all, today));
+        let what = crate::words::line(&body, yard);
+        let looked_at = matches!(body, Body::Area(_) | Body::Zone(_) | Body::Product(_) | Body::Yard(_));
         let entry = Entry { id, happened_on, recorded_at, supersedes: None, body };
-        let faults = check_entry(&entry, &yard, almanac, today);
+        let faults = check_entry(&entry, yard, almanac, today);
         if !faults.is_empty() {
             let told = |f: Fault| Fault { message: format!("{what}: {}", f.message), ..f };
             return Err(faults.into_iter().map(told).collect());
         }
         all.push(entry.clone());
         made.push(entry);
+        if looked_at {
+            folded = None;
+        }
     }
     Ok(made)
 }

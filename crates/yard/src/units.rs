@@ -160,6 +160,7 @@ impl Units {
             Quantity::Area => thousands(shown),
             Quantity::Temperature | Quantity::DegreeDays => format!("{shown:.0}"),
             Quantity::Speed => trimmed(shown, usize::from(self == Self::Metric)),
+            Quantity::Volume if shown.abs() < 10.0 && shown != 0.0 => significant(shown, 3),
             Quantity::Volume => thousands(shown),
             Quantity::Depth | Quantity::Holding if self == Self::Metric => {
                 trimmed(shown, usize::from(shown.abs() < 20.0))

@@ -3,6 +3,7 @@
 mod examples;
 mod examples_ground;
 mod examples_turf;
+mod extension_examples;
 mod faults;
 mod formulas;
 mod schema;

@@ -110,7 +110,7 @@ fn nitrogen(view: &View, area: &AreaFacts) -> Markup {
     let Some(plan) = grass.and_then(|g| nitrogen_plan(&scene, g, area.care)) else { return html! {} };
     // The feeding year of the advice: from January, south of the equator from July.
     let first = scene.season_start(1, 1);
-    let Ok(last) = first.checked_add(Span::new().years(1).days(-1)) else { return html! {} };
+    let Ok(last) = first.checked_add(Span::new().years(1)).and_then(|d| d.yesterday()) else { return html! {} };
     let given = nitrogen_given(&view.yard, &area.key, first, last);
     let sum: f64 = given.iter().map(|(_, g)| g).sum();
     let dose = |g| units.say(Quantity::Dose, g);
@@ -165,7 +165,7 @@ fn soil_test(view: &View, area: &AreaFacts) -> Markup {
                     @if a.name.starts_with("lime") { p { "Divide by the share your bag counts as effective calcium carbonate. Water it in; not in the same weeks as urea." } }
                 }
                 @for n in &v.needs {
-                    p { strong { (dose(n.year_g_m2)) " of " (n.name) " a year" } ", in " (n.applications) " of " (dose(n.each_g_m2)) (typical(n.typical)) "." }
+                    p { strong { (dose(n.year_g_m2)) " of " (n.name) " a year" } @if n.applications > 1 { ", in " (n.applications) " of " (dose(n.each_g_m2)) } @else { ", at once" } (typical(n.typical)) "." }
                 }
                 @for note in &v.notes { p { (sentence(note)) "." } }
                 @if !v.rows.is_empty() {

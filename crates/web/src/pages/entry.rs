@@ -95,6 +95,10 @@ fn fields(view: &View, entry: &Entry) -> Markup {
             matches!(&p.work, Work::Apply(a) if view.yard.product(&a.product).is_some_and(|p| p.form == Form::Liquid))
         }
         Body::Product(p) => p.form == Form::Liquid,
+        Body::Counted(c) => view.yard.product(&c.product).is_some_and(|p| p.form == Form::Liquid),
+        Body::Bought(b) => {
+            b.product.as_deref().and_then(|p| view.yard.product(p)).is_some_and(|p| p.form == Form::Liquid)
+        }
         _ => false,
     };
     let told_in = |field: &str, q: Quantity| match (q, field) {

@@ -62,7 +62,10 @@ pub(crate) async fn list(State(site): State<Site>, Asked(asked): Asked) -> Resul
         let rest: Vec<&str> =
             FORMS.iter().map(|f| f.kind).filter(|k| !HAPPENED.contains(k) && !PLANS.contains(k)).collect();
         let main = html! {
-            div.head { h1 { "Log" } }
+            div.head {
+                h1 { "Log" }
+                div.actions { a.button.quiet href="/shed" { "The shed" } a.button.quiet href="/costs" { "Costs" } a.button.quiet href="/map/draw" { "Draw" } }
+            }
             div.columns {
                 div { (group("What happened", &HAPPENED)) (group("What is meant to be done", &PLANS)) }
                 div { (group("What the yard is", &rest)) }

@@ -1,7 +1,7 @@
 use axum::http::{Request, StatusCode, header};
 use jiff::civil::date;
 
-use crate::support::{Browser, small_yard};
+use crate::support::{Browser, put, small_yard};
 
 const PAGES: [&str; 9] = [
     "/",
@@ -252,4 +252,23 @@ async fn a_clock_is_not_stepped() {
     let browser = Browser { site: web::Site::new(small_yard(), web::Today::Clock).unwrap() };
     assert!(!browser.get("/").await.text.contains("Demo:"));
     assert_eq!(browser.post("/demo/day", &[]).await.status, StatusCode::NOT_FOUND);
+}
+
+/// What another program writes into the file, such as the command line, stands on the next page.
+#[tokio::test]
+async fn another_programs_writes_are_seen() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("mine.toft");
+    let mut ledger = ledger::Ledger::create(&path).unwrap();
+    ledger.append_all(&crate::support::small_yard().entries().unwrap()).unwrap();
+    drop(ledger);
+    let browser = Browser::on(ledger::Ledger::open(&path).unwrap());
+    assert!(!browser.get("/daybook").await.text.contains("Seen from elsewhere"));
+    let mut other = ledger::Ledger::open(&path).unwrap();
+    put(&mut other, 20, "note", date(2026, 4, 19), &[("text", "Seen from elsewhere")]);
+    assert!(browser.get("/daybook").await.text.contains("Seen from elsewhere"));
+    // And a page that stores keeps both.
+    browser.post("/log/note", &[("text", "Mine"), ("on", "2026-04-20"), ("do", "keep")]).await;
+    let page = browser.get("/daybook").await.text;
+    assert!(page.contains("Mine") && page.contains("Seen from elsewhere"));
 }

@@ -79,9 +79,10 @@ async fn costs_and_their_file() {
     // 5 lb/1000 on 2,400 sq ft are 12 lb at 1.50.
     assert!(page.contains("$18.00") && page.contains("$80.00"), "{page}");
     let file = browser.get("/costs.csv").await.text;
-    assert_eq!(file.lines().count(), 3, "{file}");
-    assert!(file.contains("2026-04-10,other purchases,,\"'=1+1, a \"\"rake\"\"\",20.00,"), "{file}");
-    assert!(file.contains("2026-04-10,feeding,Front lawn,spring feed,18.00,"), "{file}");
+    assert_eq!(file.lines().count(), 4, "{file}");
+    assert!(file.contains("2026-04-10,spent,products,,feed,60.00,"), "{file}");
+    assert!(file.contains("2026-04-10,used,other purchases,,\"'=1+1, a \"\"rake\"\"\",20.00,"), "{file}");
+    assert!(file.contains("2026-04-10,used,feeding,Front lawn,spring feed,18.00,"), "{file}");
     assert_eq!(browser.get("/costs?from=soon").await.status, StatusCode::BAD_REQUEST);
 }
 
@@ -95,4 +96,33 @@ async fn the_product_form_folds() {
     let back = browser.post("/log/product", &pairs).await;
     assert_eq!(back.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(back.text.contains("<details class=\"group\" open><summary>More limits on the label"), "open at the fault");
+}
+
+/// The area's page counts what was fed this year: 5 lb/1000 sq ft of 24 % nitrogen are 1.2 lb/1000.
+#[tokio::test]
+async fn the_area_tells_its_nitrogen() {
+    let browser = Browser::small();
+    let pairs =
+        [("areas", "front-lawn"), ("product", "spring-feed"), ("rate", "5"), ("on", "2026-04-10"), ("do", "keep")];
+    browser.post("/log/applied", &pairs).await;
+    let page = browser.get("/area/front-lawn").await.text;
+    let told = page.split("id=\"nitrogen\"").nth(1).expect("a nitrogen plan").split("</section>").next().unwrap();
+    assert!(told.contains("<strong>1.2 lb/1000 sq ft</strong>") && told.contains("on 10 Apr 2026"), "{told}");
+}
+
+/// The unit beside a field is the product's own: fluid ounces of a liquid, pounds of granules, both while nothing is chosen.
+#[tokio::test]
+async fn a_liquid_is_asked_for_in_its_own_measure() {
+    let browser = Browser::small();
+    let liquid = [("name", "killer"), ("form", "liquid"), ("actives", "mcpp 7"), ("on", "2026-04-10"), ("do", "keep")];
+    browser.post("/log/product", &liquid).await;
+    let unit = |page: &str| {
+        page.split("id=\"f-left\"").nth(1).unwrap().split("class=\"unit\"").nth(1).unwrap()[..40].to_owned()
+    };
+    assert!(unit(&browser.get("/log/counted?product=killer").await.text).contains("fl oz"));
+    assert!(unit(&browser.get("/log/counted?product=spring-feed").await.text).contains(">lb<"));
+    assert!(unit(&browser.get("/log/counted").await.text).contains("lb, of a liquid fl oz"));
+    browser.post("/log/counted", &[("product", "killer"), ("left", "20"), ("on", "2026-04-10"), ("do", "keep")]).await;
+    let changed = [("key", "killer"), ("name", "killer"), ("form", "granule"), ("on", "2026-04-11"), ("do", "keep")];
+    assert_eq!(browser.post("/log/product", &changed).await.status, StatusCode::UNPROCESSABLE_ENTITY, "its form stays");
 }

@@ -46,13 +46,11 @@ fn item(scene: &Scene<'_>, put: &crate::fold::Dated<crate::entry::Applied>) -> O
         .iter()
         .filter(|w| w.on >= put.on && w.on <= scene.on)
         .map(|w| match (&w.fact.zone, w.fact.minutes, &w.fact.area, w.fact.depth_mm) {
-            (Some(z), Some(minutes), ..) => scene
-                .yard
-                .zones_ever
-                .iter()
-                .find(|x| &x.key == z && x.areas.iter().any(|a| scene.yard.meet(a, w.on, area, put.on)))
-                .map_or(0.0, |zone| counted_depth(scene, zone, minutes)),
-            (_, _, Some(a), Some(mm)) if scene.yard.meet(a, w.on, area, put.on) => mm,
+            (Some(z), Some(minutes), ..) => scene.yard.zones_ever.iter().find(|x| &x.key == z).map_or(0.0, |zone| {
+                let share: f64 = zone.areas.iter().map(|a| scene.yard.share_of(area, a, w.on)).sum();
+                if share > 0.0 { share.min(1.0) * counted_depth(scene, zone, minutes) } else { 0.0 }
+            }),
+            (_, _, Some(a), Some(mm)) => scene.yard.share_of(area, a, w.on) * mm,
             _ => 0.0,
         })
         .sum();

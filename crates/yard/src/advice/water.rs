@@ -13,6 +13,7 @@ use super::water_day::WaterDay;
 use super::{Item, Job, LogAs, Scene, Urgency, Where, Window, urgency_of, window_of};
 use crate::entry::{SystemState, ZoneFacts};
 use crate::fold::Yard;
+use crate::survey::zone_coverage;
 use crate::units::{Quantity, significant};
 use crate::weather::Outlook;
 
@@ -134,8 +135,13 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
     }
     if du_assumed {
         plan.assumed.push(format!(
-            "{}: evenness {du:.2} (usual for the sprinkler kind); an audit with cans would tell",
-            zone.name
+            "{}: evenness {du:.2} ({}); an audit with cans would tell",
+            zone.name,
+            if zone_coverage(scene.yard, &zone.key).is_some_and(|c| c.du_lq.get() <= du) {
+                "of its heads on the map"
+            } else {
+                "usual for the sprinkler kind"
+            }
         ));
     }
     let served: Vec<&AreaWater> = areas.iter().filter(|a| zone.areas.contains(&a.key)).collect();

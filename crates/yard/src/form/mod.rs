@@ -300,7 +300,7 @@ pub const FORMS: &[FormSpec] = &[
                 "Label: grasses it may go on",
                 Ask::Line,
                 false,
-                "keys like kbg, ttf, prg; see the list of grasses",
+                "names parted by commas: Kentucky bluegrass, tall fescue",
             ),
             field("label_grasses_not", "Label: grasses it must not go on", Ask::Line, false, ""),
             field("label_hazards", "Label: signal word and hazards", Ask::Line, false, "as printed"),
@@ -482,7 +482,7 @@ pub const FORMS: &[FormSpec] = &[
                 Ask::Text,
                 false,
                 "one a line: east and north of the map's origin; a third number bows the side that follows outwards by so much \
-                 (right of the way); a line with / begins another piece; none = no longer drawn",
+                 (right of the way); a line with / begins another piece; the word none = no longer drawn",
             ),
             field("holes", "Cut out of it", Ask::Text, false, "corners in the same way; / between two holes"),
             field("measured", "How it was measured", Ask::Line, false, "tape, offsets, the plan it was traced from"),

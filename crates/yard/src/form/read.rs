@@ -205,6 +205,22 @@ impl Reader<'_> {
         out
     }
 
+    /// Grasses by key or by name, parted by commas.
+    fn grasses(&mut self, name: &str, almanac: &Almanac) -> Vec<String> {
+        let words = self.words(name);
+        let parts = words.split([',', ';', '\n']).map(str::trim).filter(|w| !w.is_empty());
+        let known = |word: &str| {
+            almanac.grasses.iter().find(|g| g.id == word || g.name.eq_ignore_ascii_case(word)).map(|g| g.id.clone())
+        };
+        // Keys may also be parted by spaces; a name may not.
+        parts
+            .flat_map(|part| match known(part) {
+                Some(key) => vec![key],
+                None => part.split_whitespace().map(str::to_owned).collect(),
+            })
+            .collect()
+    }
+
     fn sites(&mut self, name: &str) -> Vec<Site> {
         let mut out = Vec::new();
         for word in self.list(name) {
@@ -361,6 +377,13 @@ fn plain_number(raw: &str) -> Option<f64> {
 /// Words for the user: what was typed and how to write it.
 pub fn measure(raw: &str, quantity: Quantity, units: Units) -> Result<f64, String> {
     let text = raw.trim();
+    // "60 x 40": a length times a width, as a person paces it.
+    if quantity == Quantity::Area
+        && let Some((a, b)) = text.split_once(['x', '×', '*'])
+        && let (Ok(a), Ok(b)) = (measure(a, Quantity::Length, units), measure(b, Quantity::Length, units))
+    {
+        return Ok(tidy(a * b));
+    }
     let split = text
         .char_indices()
         .find(|(i, c)| (c.is_alphabetic() || *c == '°' || *c == '"' || *c == '/') && !(*c == 'e' && *i == 0))
@@ -446,7 +469,7 @@ pub fn key_of(name: &str) -> String {
 ///
 /// # Errors
 /// Every field that cannot be read; the ranges are checked later by [`crate::check_entry()`].
-pub fn body_from(kind: &str, typed: &Typed, yard: &Yard, _almanac: &Almanac) -> Result<Body, Vec<Fault>> {
+pub fn body_from(kind: &str, typed: &Typed, yard: &Yard, almanac: &Almanac) -> Result<Body, Vec<Fault>> {
     let Some(spec) = form(kind) else {
         let known: Vec<&str> = FORMS.iter().map(|f| f.kind).collect();
         return Err(vec![Fault {
@@ -474,12 +497,17 @@ pub fn body_from(kind: &str, typed: &Typed, yard: &Yard, _almanac: &Almanac) -> 
             r.fault(f.name, format!("{} is missing{more}", f.name));
         }
     }
-    let body = read_body(kind, &mut r, yard);
+    let body = read_body(kind, &mut r, yard, almanac);
     if r.faults.is_empty() { Ok(body) } else { Err(r.faults) }
 }
 
-fn key_for(r: &Reader<'_>) -> String {
-    r.words_maybe("key").unwrap_or_else(|| key_of(&r.words("name")))
+fn key_for(r: &Reader<'_>, kind: &str, taken: usize) -> String {
+    // A name without Latin letters has no key of its own: the kind and the next number stand in.
+    let made = || match key_of(&r.words("name")) {
+        key if key.is_empty() => format!("{kind}-{}", taken + 1),
+        key => key,
+    };
+    r.words_maybe("key").unwrap_or_else(made)
 }
 
 fn read_applied(r: &mut Reader<'_>, yard: &Yard) -> Applied {
@@ -549,7 +577,7 @@ fn read_thing(r: &mut Reader<'_>) -> Thing {
     }
 }
 
-fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
+fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard, almanac: &Almanac) -> Body {
     match kind {
         "mowed" => Body::Mowed(Mowed {
             areas: r.list("areas"),
@@ -641,7 +669,7 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
                 Form::Liquid => (Quantity::DoseLiquid, Quantity::VolumeProduct),
             };
             Body::Product(Box::new(ProductFacts {
-                key: key_for(r),
+                key: key_for(r, "product", yard.products_ever.len()),
                 name: r.words("name"),
                 form,
                 n_pct: r.number_maybe("n").unwrap_or(0.0),
@@ -667,8 +695,8 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
                     reentry_hours: r.number_maybe("label_reentry"),
                     water_buffer_m: r.measure_maybe("label_buffer", Quantity::Length),
                     sites: r.sites("label_sites"),
-                    grasses: r.list("label_grasses"),
-                    grasses_not: r.list("label_grasses_not"),
+                    grasses: r.grasses("label_grasses", almanac),
+                    grasses_not: r.grasses("label_grasses_not", almanac),
                     hazards: r.words("label_hazards"),
                 },
                 pack_kg: r.measure_maybe("pack", pack),
@@ -684,7 +712,7 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
             weekdays: r.weekdays("weekdays"),
         }),
         "area" => Body::Area(AreaFacts {
-            key: key_for(r),
+            key: key_for(r, "area", yard.areas_ever.len()),
             name: r.words("name"),
             size_m2: r.measure("size", Quantity::Area),
             cover: r.choice::<Cover>("cover"),
@@ -702,11 +730,19 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
         }),
         "outline" => Body::Outline(OutlineFacts {
             area: r.words("area"),
-            pieces: r.pieces("corners", "holes"),
+            pieces: match r.raw("corners").map(str::to_lowercase).as_deref() {
+                Some("none") => Vec::new(),
+                Some(_) => r.pieces("corners", "holes"),
+                None => {
+                    let message = "corners is missing; write the corners, or none where the area is no longer drawn";
+                    r.fault("corners", message.to_owned());
+                    Vec::new()
+                }
+            },
             measured: r.words("measured"),
         }),
         "mapped" => Body::Mapped(Mapped {
-            key: key_for(r),
+            key: key_for(r, "thing", yard.things.len()),
             name: r.words("name"),
             thing: read_thing(r),
             at: r.corners("at"),
@@ -714,7 +750,7 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard) -> Body {
         }),
         "origin" => Body::Origin(Origin { latitude_deg: r.number("latitude"), longitude_deg: r.number("longitude") }),
         "zone" => Body::Zone(ZoneFacts {
-            key: key_for(r),
+            key: key_for(r, "zone", yard.zones_ever.len()),
             name: r.words("name"),
             areas: r.list("areas"),
             sprinkler: r.words("sprinkler"),

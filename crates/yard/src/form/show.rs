@@ -241,7 +241,8 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
         }
         Body::Outline(o) => {
             put("area", o.area.clone());
-            put("corners", places::written(o.pieces.iter().map(|p| &p.ring), units));
+            let corners = places::written(o.pieces.iter().map(|p| &p.ring), units);
+            put("corners", if o.pieces.is_empty() { "none".to_owned() } else { corners });
             put("holes", places::written(o.pieces.iter().flat_map(|p| &p.holes), units));
             put("measured", o.measured.clone());
             "outline"

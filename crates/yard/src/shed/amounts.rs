@@ -43,12 +43,19 @@ fn spreaders(yard: &Yard, product: &ProductFacts, rate: f64) -> Vec<(String, Ste
             })
             .collect();
         let half = rate / 2.0;
-        let Ok(found) = spreader_calibration(&trials, GramsPerSquareMetre::new(half)) else { continue };
+        let found = match spreader_calibration(&trials, GramsPerSquareMetre::new(half)) {
+            Ok(found) => found,
+            Err(e) => {
+                let words = format!("{}: its trials of {} cannot be used: {e}", tried.fact.spreader, tried.on);
+                out.push((words, Step::new("spreader setting", "none", Vec::new(), Value::text("setting", "none"))));
+                continue;
+            }
+        };
         let stray = found
             .measured
             .iter()
             .zip(&found.fit)
-            .map(|(m, f)| (m.get() - f.get()).abs() / f.get().max(f64::MIN_POSITIVE))
+            .map(|(m, f)| (m.get() - f.get()).abs() / f.get().max(1e-9))
             .fold(0.0, f64::max);
         let doubt = if !found.within_trials {
             "; beyond your trials: try it on a strip first"

@@ -42,14 +42,19 @@ pub fn buy(product: &ProductFacts, need_kg: f64, on_shelf_kg: f64) -> Option<Buy
     let offers: Vec<Offer> = packs
         .iter()
         .map(|p| {
-            let holds = down(p.size_kg).ok()?;
+            // To the nearest gram: 40 lb is 40 lb, whether asked for or held.
+            let holds = (p.size_kg * 1000.0).round().max(1.0) as u64;
             // Without prices a pack costs what it holds: least bought is then cheapest.
             let price_cents = p.price.map_or(holds, |price| (price * 100.0).round() as u64);
             Some(Offer { holds, price_cents, most: None })
         })
         .collect::<Option<_>>()?;
-    let shortage =
-        Shortage { need: up(need_kg).ok()?, on_shelf: down(on_shelf_kg.max(0.0)).ok()?, left_over_wish: None };
+    let tenth = 0.000_5;
+    let shortage = Shortage {
+        need: up((need_kg - tenth).max(0.0)).ok()?,
+        on_shelf: down(on_shelf_kg.max(0.0)).ok()?,
+        left_over_wish: None,
+    };
     let found = cheapest_packs(shortage, &offers).ok()?;
     Some(Buy {
         packs: packs.into_iter().zip(found.counts).filter(|(_, n)| *n > 0).collect(),

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
-use super::stock::{product_used, shelf, size_on};
+use super::stock::{price, product_used, size_on};
 use crate::entry::{ProductFacts, Work};
 use crate::fold::Yard;
 
@@ -15,7 +15,7 @@ pub struct CostLine {
     pub entry: String,
     /// Day.
     pub on: Date,
-    /// Job: "feeding", "weeds", "insects", "disease", "repairs", "other purchases".
+    /// Job: "feeding", "weeds", "insects", "disease", "other products", "repairs", "other purchases", "products".
     pub job: &'static str,
     /// Area, where it lies on one.
     pub area: Option<String>,
@@ -36,6 +36,8 @@ pub struct CostReport {
     pub by_area: BTreeMap<String, f64>,
     /// The lines by job.
     pub by_job: BTreeMap<&'static str, f64>,
+    /// Purchases of products, which the lines count as they are used up.
+    pub spent: Vec<CostLine>,
     /// Applications whose product has no known price.
     pub without_price: usize,
 }
@@ -59,19 +61,17 @@ pub fn costs(yard: &Yard, from: Date, to: Date) -> CostReport {
     let mut report = CostReport::default();
     let within = |on: Date| on >= from && on <= to;
     for bought in yard.purchases.iter().filter(|p| within(p.on)) {
-        *report.spent_by_year.entry(bought.on.year()).or_insert(0.0) += bought.fact.cost.unwrap_or(0.0);
-        if bought.fact.product.is_none()
-            && let Some(amount) = bought.fact.cost
-        {
-            report.lines.push(CostLine {
-                entry: bought.id.clone(),
-                on: bought.on,
-                job: "other purchases",
-                area: None,
-                what: bought.fact.what.clone(),
-                amount,
-            });
-        }
+        let Some(amount) = bought.fact.cost else { continue };
+        *report.spent_by_year.entry(bought.on.year()).or_insert(0.0) += amount;
+        let lines = if bought.fact.product.is_some() { &mut report.spent } else { &mut report.lines };
+        lines.push(CostLine {
+            entry: bought.id.clone(),
+            on: bought.on,
+            job: if bought.fact.product.is_some() { "products" } else { "other purchases" },
+            area: None,
+            what: bought.fact.what.clone(),
+            amount,
+        });
     }
     for repair in yard.repairs.iter().filter(|r| within(r.on)) {
         let Some(amount) = repair.fact.cost else { continue };
@@ -91,9 +91,10 @@ pub fn costs(yard: &Yard, from: Date, to: Date) -> CostReport {
             amount,
         });
     }
+    let prices: BTreeMap<&str, Option<f64>> = yard.products.iter().map(|p| (p.key.as_str(), price(yard, p))).collect();
     for put in yard.applications.iter().filter(|a| within(a.on)) {
         let Some(product) = yard.product_on(&put.fact.product, put.on) else { continue };
-        let Some(price) = shelf(yard, product).price_per_kg else {
+        let Some(price) = prices.get(product.key.as_str()).copied().flatten() else {
             report.without_price += 1;
             continue;
         };
@@ -130,7 +131,8 @@ pub fn planned_need(yard: &Yard) -> BTreeMap<String, f64> {
     need
 }
 
-/// The lines as CSV (RFC 4180): day, job, area, what, cost, entry. A cell that a spreadsheet would take for a formula is set in front
+/// Everything as CSV (RFC 4180): day, kind, job, area, what, cost, entry. Kind `used` is what the ground took and what was mended, `spent` is
+/// money paid for products; the two are never added to each other. A cell that a spreadsheet would take for a formula is set in front
 /// with an apostrophe.
 pub fn costs_csv(yard: &Yard, report: &CostReport) -> String {
     let cell = |text: &str| {
@@ -138,11 +140,21 @@ pub fn costs_csv(yard: &Yard, report: &CostReport) -> String {
             if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.to_owned() };
         if guarded.contains([',', '"', '\n', '\r']) { format!("\"{}\"", guarded.replace('"', "\"\"")) } else { guarded }
     };
-    let mut out = String::from("day,job,area,what,cost,entry\r\n");
+    let mut out = String::from("day,kind,job,area,what,cost,entry\r\n");
+    for line in &report.spent {
+        let what = cell(&line.what);
+        out.push_str(&format!(
+            "{},spent,{},,{what},{:.2},{}\r\n",
+            line.on,
+            cell(line.job),
+            line.amount,
+            cell(&line.entry)
+        ));
+    }
     for line in &report.lines {
         let area = line.area.as_deref().map_or("", |a| yard.area_name(a));
         out.push_str(&format!(
-            "{},{},{},{},{:.2},{}\r\n",
+            "{},used,{},{},{},{:.2},{}\r\n",
             line.on,
             cell(line.job),
             cell(area),

@@ -81,7 +81,7 @@ const ROWS: &[Row] = &[
     },
     Row {
         field: "label_active_year",
-        words: "active ingredient in a year",
+        words: "active ingredient in a year, on the most delicate grass",
         own: |l| l.active_yearly_max_g_m2,
         set: |l, v| l.active_yearly_max_g_m2 = Some(v),
         typical: |a| a.yearly_max.iter().map(|row| &row.g_m2).min_by(|x, y| x.value.total_cmp(&y.value)),
@@ -205,7 +205,10 @@ pub fn limits(product: &ProductFacts, almanac: &Almanac, units: Units) -> Vec<Li
         Unit::Measure(q) => units.say(q, value),
         Unit::Plain(word) => format!("{value} {word}"),
     };
+    // One yearly figure cannot stand for several ingredients.
+    let single = |row: &&Row| row.field != "label_active_year" || product.actives.len() <= 1;
     ROWS.iter()
+        .filter(single)
         .filter_map(|row| {
             let (figure, told) = match ((row.own)(&product.label), binding(row, product, almanac)) {
                 (Some(own), _) => (say(row, own), Told::YourLabel),
@@ -223,6 +226,9 @@ pub fn limits(product: &ProductFacts, almanac: &Almanac, units: Units) -> Vec<Li
 /// no typical figure, or the label's is typed already.
 pub fn confirm(product: &ProductFacts, almanac: &Almanac, field: &str) -> Option<ProductFacts> {
     let row = ROWS.iter().find(|r| r.field == field)?;
+    if field == "label_active_year" && product.actives.len() > 1 {
+        return None;
+    }
     if (row.own)(&product.label).is_some() {
         return None;
     }

@@ -28,6 +28,8 @@ pub struct NutrientRow {
     pub verdicts: Vec<(String, bool, String)>,
     /// Why nothing can be said of it; empty where something can.
     pub silent: String,
+    /// Of a report older than three years.
+    pub old: bool,
 }
 
 /// Phosphate or potash for the year.
@@ -153,7 +155,8 @@ fn row(
     (printed, element, of_table): (f64, Element, TestElement),
 ) -> (NutrientRow, Vec<(Class, bool)>) {
     let form = if test.as_oxides && element.oxide().is_some() { Form::Oxide } else { Form::Element };
-    let blank = |ppm, silent: String| NutrientRow { name: element.name(), ppm, verdicts: Vec::new(), silent };
+    let blank =
+        |ppm, silent: String| NutrientRow { name: element.name(), ppm, verdicts: Vec::new(), silent, old: false };
     let in_soil = match in_soil(reading(test, printed), element, form, layer(test)) {
         Ok(found) => found,
         Err(e) => return (blank(None, e.to_string()), Vec::new()),
@@ -182,7 +185,16 @@ fn row(
                 .map(|v| (class_of(v.class).1.to_owned(), v.enough, rows[v.table].source.clone()))
                 .collect();
             let judged = found.iter().map(|v| (v.class, v.enough)).collect();
-            (NutrientRow { name: element.name(), ppm: Some(in_soil.get()), verdicts, silent: String::new() }, judged)
+            (
+                NutrientRow {
+                    name: element.name(),
+                    ppm: Some(in_soil.get()),
+                    verdicts,
+                    silent: String::new(),
+                    old: false,
+                },
+                judged,
+            )
         }
         Err(e) => (blank(Some(in_soil.get()), e.to_string()), Vec::new()),
     }
@@ -311,28 +323,35 @@ fn sulphur(area: &AreaFacts, almanac: &Almanac, ph: f64, high: f64) -> Result<Op
     }))
 }
 
-/// What the last soil test of an area asks for; `None` where there is none.
+/// What the soil tests of an area ask for, each figure from the newest report that has it; `None` where there is no report.
 pub fn soil_verdict(yard: &Yard, almanac: &Almanac, area: &AreaFacts, on: Date) -> Option<SoilVerdict> {
-    let test: &Dated<SoilTested> = yard.last_soil_test(&area.key, on)?;
-    let facts = &test.fact;
+    let tests: Vec<&Dated<SoilTested>> = yard.soil_tests_of(&area.key, on).collect();
+    let newest = *tests.first()?;
     let day = |d: Date| CalendarDay {
         year: i32::from(d.year()),
         month: d.month().unsigned_abs(),
         day: d.day().unsigned_abs(),
     };
-    let old = test_age(day(test.on), day(on)) == Ok(TestAge::OlderThanThreeYears);
+    let is_old = |d: Date| test_age(day(d), day(on)) == Ok(TestAge::OlderThanThreeYears);
     let mut notes = Vec::new();
     let (mut rows, mut needs) = (Vec::new(), Vec::new());
-    let printed = [
-        (facts.p, Element::P, TestElement::P),
-        (facts.k, Element::K, TestElement::K),
-        (facts.ca, Element::Ca, TestElement::Ca),
-        (facts.mg, Element::Mg, TestElement::Mg),
+    type Figure = fn(&SoilTested) -> Option<f64>;
+    let figures: [(Figure, Element, TestElement); 4] = [
+        (|t| t.p, Element::P, TestElement::P),
+        (|t| t.k, Element::K, TestElement::K),
+        (|t| t.ca, Element::Ca, TestElement::Ca),
+        (|t| t.mg, Element::Mg, TestElement::Mg),
     ];
-    for (value, element, of_table) in printed {
-        let Some(value) = value else { continue };
-        let (found, judged) = row(facts, area, almanac, (value, element, of_table));
-        rows.push(found);
+    for (figure, element, of_table) in figures {
+        let Some((test, value)) = tests.iter().find_map(|t| Some((*t, figure(&t.fact)?))) else { continue };
+        let (found, judged) = row(&test.fact, area, almanac, (value, element, of_table));
+        if !found.silent.is_empty() {
+            notes.push(format!("{}: {}", found.name, found.silent));
+        }
+        if test.on != newest.on {
+            notes.push(format!("{} is of the report of {}", found.name, test.on));
+        }
+        rows.push(NutrientRow { old: is_old(test.on), ..found });
         let wanted = match element {
             Element::P => need("phosphate", LabelNutrient::P2o5, &judged, almanac),
             Element::K => need("potash", LabelNutrient::K2o, &judged, almanac),
@@ -342,24 +361,37 @@ pub fn soil_verdict(yard: &Yard, almanac: &Almanac, area: &AreaFacts, on: Date) 
     }
     let mut amend = None;
     let goal = area.grass.as_deref().and_then(|g| almanac.amendments.ph_goal(g));
-    if let (Some(ph), Some(goal)) = (facts.ph, goal) {
+    let sour = tests.iter().find_map(|t| Some((*t, t.fact.ph?)));
+    if let (Some((test, ph)), Some(goal)) = (sour, goal) {
         let (low, high) = (goal.target.low, goal.target.high);
-        let found = lime(facts, area, almanac, ph, (low, high))
+        let found = lime(&test.fact, area, almanac, ph, (low, high))
             .and_then(|lime| if lime.is_some() { Ok(lime) } else { sulphur(area, almanac, ph, high) });
         match found {
-            Ok(found) => amend = found,
+            Ok(Some(found)) => amend = Some(found),
+            Ok(None) => {
+                notes.push(format!(
+                    "pH {ph} lies within {low} to {high}, which the grass wants: neither lime nor sulphur"
+                ));
+            }
             Err(message) => notes.push(message),
         }
-        if amend.is_none() && notes.is_empty() {
-            notes.push(format!("pH {ph} lies within {low} to {high}, which the grass wants: neither lime nor sulphur"));
-        }
     }
-    Some(SoilVerdict { entry: test.id.clone(), sampled: test.on, old, ph: facts.ph, rows, needs, amend, notes })
+    let ph = sour.map(|(_, ph)| ph);
+    Some(SoilVerdict {
+        entry: newest.id.clone(),
+        sampled: newest.on,
+        old: is_old(newest.on),
+        ph,
+        rows,
+        needs,
+        amend,
+        notes,
+    })
 }
 
 /// Whether a soil test of the last three years shows that an area wants phosphate; `None` where no such test says.
 pub fn wants_phosphate(yard: &Yard, almanac: &Almanac, area: &AreaFacts, on: Date) -> Option<bool> {
-    let verdict = soil_verdict(yard, almanac, area, on).filter(|v| !v.old)?;
-    let phosphorus = verdict.rows.iter().find(|r| r.name == Element::P.name())?;
+    let verdict = soil_verdict(yard, almanac, area, on)?;
+    let phosphorus = verdict.rows.iter().find(|r| r.name == Element::P.name() && !r.old)?;
     (!phosphorus.verdicts.is_empty()).then(|| phosphorus.verdicts.iter().any(|(_, enough, _)| !enough))
 }

@@ -28,8 +28,12 @@ pub struct Shelf {
 /// Size an area had on a day (m²).
 pub fn size_on(yard: &Yard, area: &str, on: Date) -> f64 {
     match yard.ground_on(area, on) {
-        Ground::Drawn(i) => yard.outlines[i].size_m2,
-        Ground::Named(_) => yard.area(area).map_or(0.0, |a| a.size_m2),
+        Ground::Drawn(i) => yard.outline_size(i),
+        Ground::Named(_) => {
+            let told = || yard.areas_ever.iter().filter(|a| a.fact.key == area);
+            let then = told().rev().find(|a| a.on <= on && !a.fact.retired).or_else(|| told().next());
+            then.map_or(0.0, |a| a.fact.size_m2)
+        }
     }
 }
 
@@ -38,7 +42,7 @@ pub fn product_used(yard: &Yard, work: &Applied, on: Date) -> f64 {
     work.areas.iter().map(|a| size_on(yard, a, on)).sum::<f64>() * work.rate_g_m2 / 1000.0
 }
 
-fn price(yard: &Yard, product: &ProductFacts) -> Option<f64> {
+pub(super) fn price(yard: &Yard, product: &ProductFacts) -> Option<f64> {
     let known: Vec<(f64, f64)> = yard
         .purchases
         .iter()
@@ -55,15 +59,16 @@ fn price(yard: &Yard, product: &ProductFacts) -> Option<f64> {
 /// What should be left of a product.
 pub fn shelf(yard: &Yard, product: &ProductFacts) -> Shelf {
     let counted = yard.counts.iter().rev().find(|c| c.fact.product == product.key);
-    let since = |on: Date| counted.is_none_or(|c| on > c.on);
+    // Of one day the order in which they were written down decides: ids sort by time.
+    let since = |on: Date, id: &str| counted.is_none_or(|c| (on, id) > (c.on, c.id.as_str()));
     let bought =
-        yard.purchases.iter().filter(|p| p.fact.product.as_deref() == Some(product.key.as_str()) && since(p.on));
+        yard.purchases.iter().filter(|p| p.fact.product.as_deref() == Some(product.key.as_str()) && since(p.on, &p.id));
     let bought_kg: f64 = bought.clone().filter_map(|p| p.fact.amount_kg).sum();
     let unknown_purchases = bought.filter(|p| p.fact.amount_kg.is_none()).count();
     let used_kg: f64 = yard
         .applications
         .iter()
-        .filter(|a| a.fact.product == product.key && since(a.on))
+        .filter(|a| a.fact.product == product.key && since(a.on, &a.id))
         .map(|a| product_used(yard, &a.fact, a.on))
         .sum();
     Shelf {

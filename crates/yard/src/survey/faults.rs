@@ -3,7 +3,7 @@
 use reckon::outline::Outline;
 use reckon::overlay::{gaps, overlaps};
 
-use super::water::zone_ground;
+use super::water::{zone_coverage, zone_ground};
 use crate::entry::Cover;
 use crate::fold::Yard;
 use crate::map::Thing;
@@ -11,6 +11,8 @@ use crate::units::Quantity;
 
 /// How far outside its zone's ground a head may stand (m): heads stand beside an edge.
 const HEAD_OUTSIDE_M: f64 = 1.0;
+/// A measured rate and the drawn one this many times apart do not fit (common practice: wind and wear explain a third).
+const RATES_APART: f64 = 1.6;
 /// Enclosed ground this large was left out on purpose (m²): a neighbour's, a field.
 const LEFT_OUT_M2: f64 = 2_000.0;
 
@@ -76,6 +78,16 @@ fn heads(yard: &Yard, found: &mut Vec<MapFault>) {
         if !ground.is_empty() && outside > HEAD_OUTSIDE_M {
             let far = units.say(Quantity::Length, outside);
             say(format!("{} stands {far} outside the ground {} waters", thing.name, zone.name));
+        }
+    }
+    for zone in &yard.zones {
+        let (Some(told), Some(drawn)) = (zone.rate_mm_h, zone_coverage(yard, &zone.key)) else { continue };
+        let ratio = drawn.mean.get() / told;
+        if !(1.0 / RATES_APART..=RATES_APART).contains(&ratio) {
+            let [told, drawn] = [told, drawn.mean.get()].map(|mm| units.say(Quantity::Rate, mm));
+            let words =
+                format!("{} is told to put down {told}, its heads on the map {drawn}: which is right?", zone.name);
+            found.push(MapFault { words, at: None, ring: Vec::new() });
         }
     }
     let heads_of =

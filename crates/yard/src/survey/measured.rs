@@ -1,6 +1,6 @@
 //! Measurements as a person writes them in the yard: tape readings from known corners, offsets along a line.
 
-use reckon::offset_line::{Offset, offset_corners};
+use reckon::offset_line::{LINE_LEAST_M, Offset, offset_corners};
 use reckon::outline::Corner;
 use reckon::tape_survey::{Distance, KnownCorner, SoughtPoint, TapeSurvey, TapeSurveyInput, Tie, tape_survey};
 use reckon::units::Metres;
@@ -17,8 +17,77 @@ pub struct Measured {
     pub corners: Vec<Corner>,
     /// The adjustment, where a tape was used.
     pub survey: Option<TapeSurvey>,
+    /// The reading that does not fit, where there is one.
+    pub doubtful: Option<Doubtful>,
     /// What was measured, in a line that is kept with the outline.
     pub words: String,
+}
+
+/// A reading that does not fit the others.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Doubtful {
+    /// Its two ends.
+    pub ends: [String; 2],
+    /// As it was read (m).
+    pub read_m: f64,
+    /// What the others make of it, where they fix both ends without it (m).
+    pub others_m: Option<f64>,
+}
+
+/// A residual this many times the others' (root of the mean square) is doubtful, and none below half a centimetre (common practice).
+const DOUBTFUL_TIMES: f64 = 3.0;
+const DOUBTFUL_LEAST_M: f64 = 0.005;
+
+fn doubtful(input: &TapeSurveyInput, survey: &TapeSurvey) -> Option<Doubtful> {
+    let place = survey.worst.filter(|_| survey.redundancy > 0)?;
+    let worst = &survey.residuals[place];
+    // Without it the others tell both how well they fit and how far its ends are apart.
+    let mut rest = input.clone();
+    let mut left = place;
+    let mut taken = false;
+    for point in &mut rest.points {
+        if !taken && left < point.from.len() {
+            point.from.remove(left);
+            taken = true;
+        } else if !taken {
+            left -= point.from.len();
+        }
+    }
+    if !taken {
+        rest.ties.remove(left);
+    }
+    let without = tape_survey(&rest).ok();
+    let rms = |s: &TapeSurvey| {
+        (s.residuals.iter().map(|r| r.residual.get().powi(2)).sum::<f64>() / s.residuals.len().max(1) as f64).sqrt()
+    };
+    let fits = without.as_ref().map_or_else(
+        || {
+            let others =
+                survey.residuals.iter().enumerate().filter(|(i, _)| *i != place).map(|(_, r)| r.residual.get().powi(2));
+            (others.sum::<f64>() / (survey.residuals.len() - 1).max(1) as f64).sqrt()
+        },
+        rms,
+    );
+    if worst.residual.get().abs() <= DOUBTFUL_TIMES * fits.max(DOUBTFUL_LEAST_M) {
+        return None;
+    }
+    let at = |id: &str| {
+        let known = input.corners.iter().find(|c| c.id == id).map(|c| [c.x.get(), c.y.get()]);
+        let found = || without.as_ref()?.points.iter().find(|p| p.id == id).map(|p| [p.x.get(), p.y.get()]);
+        known.or_else(found)
+    };
+    let others_m = at(&worst.a).zip(at(&worst.b)).map(|(a, b)| (a[0] - b[0]).hypot(a[1] - b[1]));
+    Some(Doubtful { ends: [worst.a.clone(), worst.b.clone()], read_m: worst.distance.get(), others_m })
+}
+
+/// A formula's words with its lists' places told by their names.
+fn by_name(words: &str, ids: &[String]) -> String {
+    let mut told = words.to_owned();
+    for (i, id) in ids.iter().enumerate() {
+        told = told.replace(&format!("points[{i}]"), &format!("point {id}"));
+    }
+    let told = told.strip_prefix("points: ").map_or(told.clone(), str::to_owned);
+    told.replace(".near is missing", ": about where is it? Add near")
 }
 
 fn fault(field: &str, message: String) -> Vec<Fault> {
@@ -26,6 +95,12 @@ fn fault(field: &str, message: String) -> Vec<Fault> {
 }
 
 fn number(word: &str) -> Option<f64> {
+    // 13'6" and 13' are feet and inches.
+    if let Some((feet, inches)) = word.split_once(['\'', '′']) {
+        let inches = inches.trim_end_matches(['"', '″']);
+        let inches = if inches.is_empty() { 0.0 } else { inches.parse::<f64>().ok()? };
+        return Some(feet.parse::<f64>().ok()? + inches / 12.0).filter(|n| n.is_finite());
+    }
     word.replace('−', "-").parse::<f64>().ok().filter(|n| n.is_finite())
 }
 
@@ -99,13 +174,28 @@ pub fn tape(known: &str, readings: &str, units: Units) -> Result<Measured, Vec<F
         };
         points.push(SoughtPoint { id: (*id).to_owned(), from, near_m });
     }
-    let survey = tape_survey(&TapeSurveyInput { corners, points, ties }).map_err(|e| {
+    let names: Vec<&str> =
+        corners.iter().map(|c| c.id.as_str()).chain(points.iter().map(|p: &SoughtPoint| p.id.as_str())).collect();
+    let used = points.iter().flat_map(|p| &p.from).map(|f| &f.id).chain(ties.iter().flat_map(|t| [&t.a, &t.b]));
+    for place in used {
+        if !names.contains(&place.as_str()) {
+            let known = names.join(", ");
+            return Err(fault(
+                "readings",
+                format!("“{place}” is neither a known corner nor a point; there are: {known}"),
+            ));
+        }
+    }
+    let ids: Vec<String> = points.iter().map(|p| p.id.clone()).collect();
+    let input = TapeSurveyInput { corners, points, ties };
+    let survey = tape_survey(&input).map_err(|e| {
         let field = if e.field() == "corners" { "known" } else { "readings" };
-        fault(field, in_units(&e.to_string(), units))
+        fault(field, by_name(&in_units(&e.to_string(), units), &ids))
     })?;
     let words = format!("tape: {}", readings.split_whitespace().collect::<Vec<_>>().join(" "));
     let corners = survey.points.iter().map(|p| tidy([p.x.get(), p.y.get()])).collect();
-    Ok(Measured { corners, survey: Some(survey), words })
+    let doubtful = doubtful(&input, &survey);
+    Ok(Measured { corners, survey: Some(survey), doubtful, words })
 }
 
 /// Reads offsets along a line: `line` has its two ends (`0 0; 40 0`), `offsets` a place a line: along, left, and right where the
@@ -140,12 +230,22 @@ pub fn offsets(line: &str, offsets: &str, units: Units) -> Result<Measured, Vec<
         let [along, left, right] = [along, left, right].map(|n| Metres::new(length(n)));
         rows.push(Offset { along, left, right });
     }
+    let far = |m: f64| units.say(Quantity::Length, m);
+    if (start[0] - end[0]).hypot(start[1] - end[1]) < LINE_LEAST_M {
+        let message =
+            format!("the line’s two ends are less than {} apart: its direction would be unsure", far(LINE_LEAST_M));
+        return Err(fault("line", message));
+    }
+    if let Some(pair) = rows.windows(2).find(|w| w[1].along <= w[0].along) {
+        let [before, here] = [pair[0].along.get(), pair[1].along.get()].map(far);
+        return Err(fault("offsets", format!("the place at {here} is not after the one before it, at {before}")));
+    }
     let corners = offset_corners(start, end, &rows).map_err(|e| {
         let field = if e.field() == "line" { "line" } else { "offsets" };
         fault(field, e.to_string())
     })?;
     let told = format!("offsets from {}: {}", line.trim(), offsets.split_whitespace().collect::<Vec<_>>().join(" "));
-    Ok(Measured { corners: corners.into_iter().map(tidy).collect(), survey: None, words: told })
+    Ok(Measured { corners: corners.into_iter().map(tidy).collect(), survey: None, doubtful: None, words: told })
 }
 
 /// A formula's words with its places, `[east, north]` in metres, told in the user's unit.

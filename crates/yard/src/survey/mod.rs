@@ -9,7 +9,7 @@ mod water;
 
 pub use between::{AreaChange, between};
 pub use faults::{MapFault, faults};
-pub use measured::{Measured, known_corners, offsets, tape};
+pub use measured::{Doubtful, Measured, known_corners, offsets, tape};
 pub use sun::{SUN_CELLS_MAX, SunMap, area_sun, sun_map};
 pub use water::{
     HeadWater, ZoneHead, ZoneWater, change_words, head_of, water_of, zone_coverage, zone_heads, zone_input,

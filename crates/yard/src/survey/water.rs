@@ -57,6 +57,21 @@ pub(super) fn zone_ground(yard: &Yard, zone: &ZoneFacts) -> Vec<Outline> {
     zone.areas.iter().flat_map(|a| yard.pieces(a)).cloned().collect()
 }
 
+/// The pieces without those that lie mostly on another one: by the even–odd rule ground told twice would be no ground.
+fn apart(ground: &[Outline]) -> Vec<Outline> {
+    let mut kept: Vec<Outline> = Vec::new();
+    let size = |g: &Outline| g.size().map_or(0.0, |s| s.area.get());
+    let mut largest_first: Vec<&Outline> = ground.iter().collect();
+    largest_first.sort_by(|a, b| size(b).total_cmp(&size(a)));
+    for piece in largest_first {
+        let shared = reckon::overlay::shared_area(&kept, std::slice::from_ref(piece)).get();
+        if shared < 0.5 * size(piece) {
+            kept.push(piece.clone());
+        }
+    }
+    kept
+}
+
 /// A head on the map as the formula takes it.
 pub fn head_of(at: [f64; 2], h: &HeadFacts) -> Head {
     Head {
@@ -77,7 +92,7 @@ pub fn zone_input(ground: &[Outline], heads: Vec<Head>) -> Option<CoverageInput>
     if ground.is_empty() || heads.iter().all(|h| h.flow.get() <= 0.0) {
         return None;
     }
-    let flat: Vec<_> = ground.iter().map(|g| g.flattened(EDGE_TOLERANCE_M)).collect();
+    let flat: Vec<_> = apart(ground).iter().map(|g| g.flattened(EDGE_TOLERANCE_M)).collect();
     // One ring through all pieces: the way from piece to piece runs there and back, and by the even–odd rule encloses nothing.
     let mut area_m: Vec<[f64; 2]> = Vec::new();
     for piece in &flat {

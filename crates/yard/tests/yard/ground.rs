@@ -128,11 +128,36 @@ fn nitrogen_and_water_count_by_share() {
 /// A drawing taken back leaves the area with its plain size and what was put on it under its name.
 #[test]
 fn a_drawing_taken_back() {
-    let all = entries(&format!("{REDRAWN}2017-04-20 outline area=side\n"));
+    let all = entries(&format!("{REDRAWN}2017-04-20 outline area=side corners=none\n"));
     let yard = fold(&all, MAY);
     assert_eq!(yard.area("side").unwrap().size_m2, 1.0);
     assert!(yard.pieces("side").is_empty());
     assert_eq!(yard.share_of("side", "side", MAY), 1.0);
+}
+
+/// New grass on a corner does not free the whole lawn from the phosphate rule, and half of a lawn that was fed elsewhere counts in full
+/// against the year's nitrogen.
+#[test]
+fn corners_and_halves() {
+    let lines = "2017-01-02 local-rules phosphate=test-or-seed nitrogen_year=10\n\
+                 2017-01-02 product name=starter n=5 p2o5=20\n\
+                 2017-04-20 area name=Corner size=1 grass=kbg soil=loam\n\
+                 2017-04-20 outline area=corner corners=\"0 0; 1 0; 1 1; 0 1\"\n\
+                 2017-04-21 seeded area=corner grass=kbg rate=10";
+    let now = found(lines, "plan-apply areas=front product=starter rate=10", MAY);
+    assert!(stop(&now, "phosphate").is_some(), "{now:?}");
+    // 20 g/m² of urea are 9.2 g of nitrogen on what was the side lawn, a fifth of the front now: with 2.3 more it is over 10.
+    let fed = "2017-01-02 local-rules nitrogen_year=10";
+    let early =
+        REDRAWN.replace("2017-03-10 applied", "2017-03-05 applied areas=side product=urea rate=20\n2017-03-10 applied");
+    let all = entries(&format!("{early}{fed}\n{MAY} plan-apply areas=front product=urea rate=5\n"));
+    let (plan, before) = all.split_last().unwrap();
+    let Body::Planned(p) = &plan.body else { panic!("a plan") };
+    let Work::Apply(work) = &p.work else { panic!("an application") };
+    let yard = fold(before, MAY);
+    let weather = champion();
+    let scene = Scene { yard: &yard, weather: &weather, almanac: Almanac::embedded(), on: MAY };
+    assert!(stop(&check_application(&scene, work, MAY, None), "local-rule").is_some());
 }
 
 /// A rectangle with its corners on whole half metres: old outline, new outline, treated or not.

@@ -65,6 +65,35 @@ fn what_to_buy() {
     assert_eq!(buy(feed, 10.0, 10.0), None);
 }
 
+/// Exactly a bag is one bag, though a pound is no whole number of grams.
+#[test]
+fn exactly_a_bag_is_one_bag() {
+    let y = yard("", MAY);
+    let found = buy(y.product("feed").unwrap(), 40.0 * 0.453_592_37, 0.0).unwrap();
+    assert_eq!((found.cost, found.packs.len()), (Some(58.0), 1), "{found:?}");
+}
+
+/// What was put down on an area of plain size counts at the size told then, also once the area is given up or told anew; and of one
+/// day the count goes before what was bought after it was written.
+#[test]
+fn the_past_keeps_its_size() {
+    let used =
+        "2016-03-01 bought what=feed product=feed amount_in=100\n2016-04-01 applied areas=front product=feed rate=3\n";
+    let left = |more: &str| {
+        let y = yard(&format!("{used}{more}"), MAY);
+        pounds(shelf(&y, y.product("feed").unwrap()).left_kg)
+    };
+    assert!((left("") - 88.0).abs() < 1e-9);
+    assert!((left("2016-05-01 area name=Front size=8000 grass=kbg soil=loam\n") - 88.0).abs() < 1e-9);
+    assert!((left("2016-05-01 area name=Front size=4000 grass=kbg soil=loam retired=yes\n") - 88.0).abs() < 1e-9);
+    assert!(
+        (left("2016-05-02 counted product=feed left=0\n2016-05-02 bought what=feed product=feed amount_in=40\n")
+            - 40.0)
+            .abs()
+            < 1e-9
+    );
+}
+
 /// Facts of the trade, worked there: setting 6 lays 4.0 lb/1000 sq ft and setting 4 lays 2.5, so 3.125 wants 4.83. Asked for twice
 /// that, for the visit goes over the ground twice at half the rate. 0.75 lb on 5 ft × 50 ft = 250 sq ft are 3.0 lb/1000.
 #[test]
@@ -204,6 +233,13 @@ fn lime_by_the_buffer() {
     let lb = |g: f64| g / 4.882_427_636;
     assert!((lb(sour.total_g_m2) - 90.0).abs() < 0.01 && sour.goal_ph == 6.5, "{sour:?}");
     assert!(sour.doses == 2 && (lb(sour.each_g_m2) - 45.0).abs() < 0.01 && !sour.typical, "{sour:?}");
+    // A later report of pH alone leaves the phosphorus of the one before it standing.
+    let y = yard(
+        "2016-03-01 soil-test areas=front method=mehlich-3 p=8\n2016-04-01 soil-test areas=front method=mehlich-3 ph=6.4\n",
+        MAY,
+    );
+    let both = soil_verdict(&y, Almanac::embedded(), y.area("front").unwrap(), MAY).unwrap();
+    assert!(both.ph == Some(6.4) && both.needs.iter().any(|n| n.name == "phosphate"), "{both:?}");
     let fine = verdict("ph=6.4 acidity=5.2", MAY);
     assert!(fine.amend.is_none() && fine.notes[0].contains("neither lime nor sulphur"), "{fine:?}");
     // Without a buffer test only the texture can tell, and that is said.

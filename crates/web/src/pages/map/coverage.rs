@@ -7,8 +7,9 @@ use maud::{Markup, html};
 use reckon::coverage::{Coverage, CoverageMap, FLOOD_SHARE, coverage_map};
 use reckon::outline::Outline;
 use serde::{Deserialize, Serialize};
+use yard::entry::ZoneFacts;
 use yard::map::HeadFacts;
-use yard::survey::{ZoneWater, change_words, head_of, water_of, zone_input};
+use yard::survey::{ZoneWater, change_words, head_of, water_of, zone_heads, zone_input};
 use yard::units::Quantity;
 
 use crate::cells::{Lattice, picture};
@@ -56,12 +57,13 @@ fn percent(share: f64) -> String {
     format!("{} %", number(share * 100.0, 0))
 }
 
-fn figures(view: &View, water: &ZoneWater) -> Markup {
+fn figures(view: &View, water: &ZoneWater, told: Option<f64>) -> Markup {
     let units = view.units();
     let c: &Coverage = &water.map.coverage;
     html! {
         dl.strip {
             div { dt { "Mean rate" } dd { (units.say(Quantity::Rate, c.mean.get())) } }
+            @if let Some(rate) = told { div { dt { "Rate, measured" } dd { (units.say(Quantity::Rate, rate)) } } }
             div { dt { "Evenness, lowest quarter" } dd { (percent(c.du_lq.get())) } }
             div { dt { "Uniformity (Christiansen)" } dd { (percent(c.cu.get())) } }
             div { dt { "Beside the ground" } dd { (percent(c.off_target.get())) } }
@@ -93,7 +95,7 @@ fn changes(view: &View, water: &ZoneWater) -> Markup {
     };
     html! {
         section aria-labelledby="changes" {
-            h2 #changes { "One change that gains most" }
+            h2 #changes { "Single changes that gain most" }
             @if water.changes.is_empty() {
                 p { "No single change of a single head makes it noticeably more even." }
             } @else {
@@ -106,7 +108,7 @@ fn changes(view: &View, water: &ZoneWater) -> Markup {
                         }
                     }
                 }
-                p.source { "Each head was tried alone: upright, moved by half a metre and a metre, turned, with a wider or narrower arc, with other nozzles." }
+                p.source { "Each head was tried alone: upright, moved a step or two, turned, with a wider or narrower arc, with other nozzles." }
             }
         }
     }
@@ -128,7 +130,7 @@ pub(crate) async fn show(
                 let options = plan::Options { only_zone: Some(&key), on: (view.on != view.today).then_some(view.on), ..plan::Options::default() };
                 let drawing = plan::Drawing::of(&view.yard, &options);
                 html! {
-                    div.head { h1 { (zone.name) ": where the water falls" } (figures(&view, &water)) }
+                    div.head { h1 { (zone.name) ": where the water falls" } (figures(&view, &water, zone.rate_mm_h)) }
                     @if let Some(drawing) = drawing { (drawing.svg("zone", cells(&water.map))) }
                     (legend(&view, water.map.coverage.mean.get()))
                     (changes(&view, &water))
@@ -141,13 +143,25 @@ pub(crate) async fn show(
             }
             None => html! {
                 div.head { h1 { (zone.name) ": where the water falls" } }
-                p { "Neither the heads nor the ground of this zone are on the map yet." }
+                p { (missing(&view, &zone)) }
                 div.actions { a.button href="/map/draw" { "Draw them" } }
             },
         };
         Ok(page_with(&view, &zone.name, Section::Map, &path, map_style(), main))
     })
     .await
+}
+
+/// Why there is no picture.
+pub(crate) fn missing(view: &View, zone: &ZoneFacts) -> &'static str {
+    let heads = zone_heads(&view.yard, &zone.key);
+    let ground = zone.areas.iter().any(|a| !view.yard.pieces(a).is_empty());
+    match (heads.is_empty(), ground) {
+        (true, false) => "Neither the heads nor the ground of this zone are on the map yet.",
+        (true, true) => "The heads of this zone are not on the map yet.",
+        (false, false) => "The heads are on the map; the ground this zone waters is not drawn.",
+        (false, true) => "No head of this zone has any flow, or its pieces lie too far apart for one picture.",
+    }
 }
 
 /// A head not yet saved.

@@ -158,7 +158,7 @@ fn choices(yard: &Yard, shape: &FileShape) -> Vec<(String, String)> {
         }
         Geometry::Point(_) => {
             for (value, words) in [
-                ("tree", "a tree (5 m high, crown 2 m: put it right afterwards)"),
+                ("tree", "a tree (of usual size: put it right afterwards)"),
                 ("well", "a well"),
                 ("valve", "a valve"),
                 ("controller", "the controller"),

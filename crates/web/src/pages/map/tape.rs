@@ -7,14 +7,14 @@ use yard::Fault;
 use yard::entry::Body;
 use yard::form::typed_from;
 use yard::map::OutlineFacts;
-use yard::survey::{Measured, known_corners, offsets, tape};
+use yard::survey::{Doubtful, Measured, known_corners, offsets, tape};
 use yard::units::Quantity;
 
 use reckon::outline::Outline;
 
 use crate::error::PageError;
 use crate::extract::{Asked, Posted};
-use crate::layout::{Section, map_style, number, page_with, token};
+use crate::layout::{Section, map_style, number, page_with, sentence, token};
 use crate::once;
 use crate::server::off_thread;
 use crate::state::Site;
@@ -38,7 +38,7 @@ fn box_of(pairs: &Pairs, faults: &[Fault], name: &str, label: &str, help: &str, 
         p.field {
             label for=(id) { (label) }
             span.help id=(format!("{id}-help")) { (help) }
-            @if let Some(f) = fault { span.fault id=(format!("{id}-fault")) role="alert" { (f.message) } }
+            @if let Some(f) = fault { span.fault.line id=(format!("{id}-fault")) role="alert" { (sentence(&f.message)) } }
             textarea id=(id) name=(name) rows=(rows) aria-describedby=(format!("{id}-help")) aria-invalid=[fault.map(|_| "true")] {
                 (value(pairs, name).unwrap_or(start))
             }
@@ -90,28 +90,22 @@ fn forms(view: &View, pairs: &Pairs, faults: &[Fault]) -> Markup {
     }
 }
 
-/// The least wrong distance that is called doubtful: three times what the others show (common practice).
-const DOUBTFUL: f64 = 3.0;
-
-fn adjusted(view: &View, survey: &TapeSurvey) -> Markup {
+fn adjusted(view: &View, survey: &TapeSurvey, doubtful: Option<&Doubtful>) -> Markup {
     let units = view.units();
-    let length = |m: f64| units.say(Quantity::Length, m);
     // From the figures as they are: a hundredth of a foot or of a metre is what a tape reads.
     let fine = |m: f64| format!("{} {}", number(units.show(Quantity::Length, m), 3), units.symbol(Quantity::Length));
-    let worst = survey.worst.and_then(|i| survey.residuals.get(i));
-    let doubtful = worst.filter(|r| {
-        let others: Vec<f64> = survey.residuals.iter().filter(|o| *o != *r).map(|o| o.residual.get().powi(2)).collect();
-        let rest = (others.iter().sum::<f64>() / others.len().max(1) as f64).sqrt();
-        survey.redundancy > 0 && r.residual.get().abs() > DOUBTFUL * rest.max(0.005)
-    });
     html! {
         @if survey.redundancy == 0 {
             p { "Nothing checks these readings: one more distance to each point would show a slip." }
         } @else {
             p { "The readings agree to " (fine(survey.distance_error.get())) " (standard error of one distance, " (survey.redundancy) " more than needed)." }
         }
-        @if let Some(r) = doubtful {
-            p.doubtful { strong { "Doubtful: " } (r.a) " to " (r.b) ", read as " (length(r.distance.get())) "; the others put it at " (length((r.distance + r.residual).get())) ". Measure it again." }
+        @if let Some(d) = doubtful {
+            p.doubtful {
+                strong { "Doubtful: " } (d.ends[0]) " to " (d.ends[1]) ", read as " (fine(d.read_m)) "."
+                @if let Some(m) = d.others_m { " The others put it at " (fine(m)) "." }
+                " Measure it again before you save: as it stands the slip is spread over the corners."
+            }
         }
         div.wide {
             table {
@@ -152,7 +146,7 @@ fn found(view: &View, area: &str, measured: &Measured) -> Markup {
                     Err(_) => "The points do not make a ring",
                 }
             }
-            @if let Some(survey) = &measured.survey { (adjusted(view, survey)) }
+            @if let Some(survey) = &measured.survey { (adjusted(view, survey, measured.doubtful.as_ref())) }
             @match &size {
                 Ok(_) => form method="post" action="/log/outline" {
                     (token(view))

@@ -15,7 +15,8 @@ use almanac::Almanac;
 
 use crate::error::PageError;
 use crate::extract::{Asked, Posted};
-use crate::layout::{Section, map_style, number, page_with, token};
+use crate::layout::{Section, map_style, number, page_with, sentence, token};
+use crate::logbook_links::query;
 use crate::once;
 use crate::record::stamp;
 use crate::server::{FORM_BYTES_MAX, off_thread};
@@ -54,7 +55,7 @@ fn front(view: &View, refused: Option<&str>) -> Markup {
                 (units.say(Quantity::Length, u.scale() * u.size_px[0])) " across."
             }
             div.actions {
-                a.button.quiet href=(format!("/map/underlay/place?picture={}&name={}", u.picture, "plan")) { "Place it anew" }
+                a.button.quiet href=(format!("/map/underlay/place{}", query([("picture", u.picture.as_str()), ("name", u.name.as_str())]))) { "Place it anew" }
                 form method="post" action="/map/underlay/place" {
                     (token(view)) (once::field())
                     input type="hidden" name="remove" value="yes";
@@ -195,7 +196,7 @@ fn ground(view: &View, hash: &str, name: &str, points: [[f64; 2]; 2], pairs: &Pa
         }
     };
     html! {
-        p { "First point at pixel " (written(points[0])) ", second at " (written(points[1])) ". " a href=(format!("/map/underlay/place?picture={hash}&name={name}")) { "Choose them again" } }
+        p { "First point at pixel " (written(points[0])) ", second at " (written(points[1])) ". " a href=(format!("/map/underlay/place{}", query([("picture", hash), ("name", name)]))) { "Choose them again" } }
         @if let Some(message) = fault { div.faults role="alert" { p { strong { "Not placed. " } (message) } } }
         form.sheet method="post" action="/map/underlay/place" {
             (token(view)) (once::field())
@@ -227,6 +228,25 @@ pub(crate) async fn place(State(site): State<Site>, Asked(asked): Asked) -> Resu
         let first = pixel(&asked, "p1");
         let second = pixel(&asked, "p2").or(first.and(now));
         let first = first.or(now);
+        let outside = |p: &[f64; 2]| !(0.0..=size[0]).contains(&p[0]) || !(0.0..=size[1]).contains(&p[1]);
+        let unread = ["p1", "p2"].into_iter().find(|n| value(&asked, n).is_some() && pixel(&asked, n).is_none());
+        let wrong = if let Some(name) = unread {
+            Some(format!("“{}” is not two pixels; write them like 120,340", value(&asked, name).unwrap_or_default()))
+        } else if let Some(p) = [first, second].iter().flatten().find(|p| outside(p)) {
+            Some(format!("{} lies outside the picture, which has {} × {} pixels", written(*p), size[0], size[1]))
+        } else if first.is_some() && first == second {
+            Some("both points are the same; take two far from each other".to_owned())
+        } else {
+            None
+        };
+        if let Some(message) = wrong {
+            let body = html! {
+                div.head { h1 { "Place the picture" } }
+                div.faults role="alert" { p { strong { "Not taken. " } (sentence(&message)) "." } }
+                (tap(&hash, name, size, pixel(&asked, "p1").filter(|p| !outside(p) && unread != Some("p1"))))
+            };
+            return Ok(page(&view, "Place the picture", body));
+        }
         let body = match (first, second) {
             (Some(a), Some(b)) => ground(&view, &hash, name, [a, b], &asked, None),
             (first, _) => tap(&hash, name, size, first),
@@ -254,8 +274,8 @@ fn places(view: &View, pairs: &Pairs) -> Result<[[f64; 2]; 2], String> {
     let raw = of("distance").ok_or("say how far the second point is, or where it is")?;
     let distance = measure(raw, Quantity::Length, view.units())?;
     let raw = of("bearing").ok_or("say the bearing to the second point; 0 is north, 90 east")?;
-    let bearing: f64 =
-        raw.trim_end_matches('°').trim().parse().map_err(|_| format!("“{raw}” is no bearing in degrees"))?;
+    let bearing = raw.trim_end_matches('°').trim().parse().ok().filter(|b| (-360.0..=360.0).contains(b));
+    let bearing: f64 = bearing.ok_or_else(|| format!("“{raw}” is no bearing; 0 is north, 90 east, 180 south"))?;
     let (east, north) = bearing.to_radians().sin_cos();
     Ok([first, [first[0] + distance * east, first[1] + distance * north]])
 }
@@ -264,6 +284,10 @@ pub(crate) async fn placed(State(site): State<Site>, posted: Posted) -> Result<R
     let pairs = posted.checked()?;
     off_thread(move || {
         let view = View::open(&site, &Pairs::new())?;
+        let mut once = site.once();
+        if let Some(page) = once.before(&pairs).page() {
+            return Ok(Redirect::to(&page).into_response());
+        }
         let underlay = if value(&pairs, "remove").is_some() {
             let Some(now) = view.yard.underlay.clone() else {
                 return Ok(Redirect::to("/map/underlay").into_response());
@@ -306,6 +330,7 @@ pub(crate) async fn placed(State(site): State<Site>, posted: Posted) -> Result<R
             prepare_bodies(&facts.entries, Almanac::embedded(), body, today, || stamp(today))
         })
         .map_err(|e| PageError::bad("Not saved", e.to_string()))?;
+        once.used(&pairs, "/map?saved=1");
         Ok(Redirect::to("/map?saved=1").into_response())
     })
     .await

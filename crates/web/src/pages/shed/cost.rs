@@ -1,7 +1,5 @@
 //! What it cost: by year, by job, by area; and all of it as CSV.
 
-use std::collections::BTreeMap;
-
 use axum::extract::State;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
@@ -39,7 +37,8 @@ fn sums<K: std::fmt::Display>(view: &View, heading: &str, id: &str, rows: impl I
 }
 
 fn main(view: &View, from: Date, to: Date, report: &CostReport) -> Markup {
-    let areas: BTreeMap<String, f64> = report
+    // A list, not a map: two areas may have one name.
+    let areas: Vec<(String, f64)> = report
         .by_area
         .iter()
         .map(|(key, sum)| {

@@ -3,7 +3,9 @@
 use axum::extract::State;
 use jiff::civil::Date;
 use maud::{Markup, html};
-use yard::entry::ProductFacts;
+use yard::Yard;
+use yard::entry::{ProductFacts, SpreaderTried};
+use yard::fold::Dated;
 use yard::shed::{Shelf, planned_need, shelf, shelf_words};
 use yard::units::Quantity;
 use yard::words::money;
@@ -46,6 +48,15 @@ pub(crate) fn age(view: &View, product: &ProductFacts) -> Markup {
             @if months_between(opened, view.on) > keeps { ": older than such packs usually keep (" (keeps / 12) " years, from memory)" }
         }
     }
+}
+
+/// The last trials of each spreader with each product: those that count.
+fn last_trials(yard: &Yard) -> impl Iterator<Item = &Dated<SpreaderTried>> {
+    let all = &yard.spreaders;
+    all.iter().enumerate().filter_map(move |(i, s)| {
+        let later = all[i + 1..].iter().any(|t| t.fact.spreader == s.fact.spreader && t.fact.product == s.fact.product);
+        (!later).then_some(s)
+    })
 }
 
 fn row(view: &View, product: &ProductFacts, need: Option<f64>) -> Markup {
@@ -96,7 +107,12 @@ pub(crate) async fn show(State(site): State<Site>, Asked(asked): Asked) -> Resul
                         p { "Try them out once: then every amount comes with a setting, or with what goes into each tank." }
                     }
                     ul.plain {
-                        @for s in &tried.spreaders { li { (s.fact.spreader) " with " (tried.product(&s.fact.product).map_or(s.fact.product.as_str(), |p| &p.name)) ", " (time(s.on)) } }
+                        @for s in last_trials(tried) {
+                            li {
+                                (s.fact.spreader) " with " (tried.product(&s.fact.product).map_or(s.fact.product.as_str(), |p| &p.name))
+                                ", " (s.fact.trials.len()) " trials, " (time(s.on))
+                            }
+                        }
                         @for s in &tried.sprayers {
                             li {
                                 (s.fact.sprayer) ", tank " (view.units().say(Quantity::Volume, s.fact.tank_l)) ", " (time(s.on))

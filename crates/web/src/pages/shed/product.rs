@@ -123,6 +123,7 @@ fn amounts(view: &View, product: &ProductFacts, asked: &Pairs) -> Markup {
                     @let work = Applied { areas: areas.clone(), product: product.key.clone(), rate_g_m2: rate, wind_ms: None, air_c: None, rain_in_hours: None, watered_in_mm: None, flowers_open: false, remark: String::new() };
                     div.told role="status" {
                         p.figure { strong { (units.say(product.amount_quantity(), total)) } " on " (units.say(yard::units::Quantity::Area, size)) }
+                        @if product.n_pct > 0.0 { p { (units.say(yard::units::Quantity::Dose, rate * product.n_pct / 100.0)) " of nitrogen" } }
                         ul.amounts {
                             @for (words, _) in &found { li { (words) } }
                             @if let Some(words) = shelf_words(&view.yard, product, total) { li { (sentence(&words)) } }

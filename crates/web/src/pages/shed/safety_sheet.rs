@@ -3,7 +3,7 @@
 use almanac::ActiveKind;
 use axum::extract::{Path, State};
 use maud::{Markup, html};
-use yard::advice::checks::{Level, check_application};
+use yard::advice::checks::check_application;
 use yard::entry::{Applied, Form, ProductFacts};
 use yard::map::Thing;
 use yard::units::Quantity;
@@ -38,9 +38,9 @@ fn near(view: &View, keys: &[String]) -> Vec<String> {
         .filter_map(|t| {
             let metres = match t.thing {
                 Thing::WaterEdge => reckon::outline::distance_to_line(&pieces, &t.at).get(),
-                Thing::Well | Thing::Play | Thing::Pets => {
-                    let at = t.ground().map_or(t.place(), |g| g.label_point());
-                    pieces.iter().map(|p| p.distance_to(at).get()).fold(f64::INFINITY, f64::min)
+                Thing::Well => pieces.iter().map(|p| p.distance_to(t.place()).get()).fold(f64::INFINITY, f64::min),
+                Thing::Play | Thing::Pets => {
+                    t.ground().map_or(f64::INFINITY, |g| reckon::outline::gap_between(&pieces, &[g]).get())
                 }
                 _ => return None,
             };
@@ -111,10 +111,11 @@ fn sheet(view: &View, product: &ProductFacts, asked: &Pairs) -> Markup {
     };
     let today: Vec<String> = check_application(&view.scene(), &work, view.on, None)
         .into_iter()
-        .filter(|f| matches!(f.level, Level::Stop | Level::Note) && !matches!(f.rule.as_str(), "rate" | "slip"))
+        .filter(|f| !matches!(f.rule.as_str(), "rate" | "slip"))
         .map(|f| format!("{}: {}.", f.level.word(), sentence(&f.message)))
         .collect();
-    let words: Vec<&str> = kinds.iter().map(|k| kind_word(*k)).collect();
+    let mut words: Vec<&str> = kinds.iter().map(|k| kind_word(*k)).collect();
+    words.dedup();
     html! {
         article.safety-sheet {
             h1 { "Safety sheet: " (product.name) }

@@ -125,7 +125,7 @@ pub(super) fn history<'s>(book: &Book<'s>, plot: &Plot<'_>, substance: &str) -> 
     });
     let done = scene.yard.applications.iter().map(|a| (a.id.as_str(), a.on, &a.fact, false));
     done.chain(planned)
-        .filter(|(id, on, a, _)| Some(*id) != book.except && a.areas.iter().any(|k| plot.has(scene.yard, k, *on)))
+        .filter(|(id, ..)| Some(*id) != book.except)
         .filter_map(|(_, on, a, planned)| {
             let product = scene.yard.product_on(&a.product, on)?;
             let dose: f64 = if substance == format!("product:{}", product.key) {
@@ -134,7 +134,9 @@ pub(super) fn history<'s>(book: &Book<'s>, plot: &Plot<'_>, substance: &str) -> 
                 active_doses(product, a.rate_g_m2).filter(|(k, _)| *k == substance).map(|(_, d)| d).sum()
             };
             let alone = product.actives.len() <= 1;
-            (dose > 0.0).then_some(Put { on, dose, planned, label: &product.label, alone })
+            // The ground last: it is the dearest to ask for.
+            let here = || a.areas.iter().any(|k| plot.has(scene.yard, k, on));
+            (dose > 0.0 && here()).then_some(Put { on, dose, planned, label: &product.label, alone })
         })
         .collect()
 }

@@ -5,7 +5,7 @@ use almanac::{Active, Figure, Season};
 use super::book::{Book, Limit, label, substances, typical};
 use super::{Level, NITROGEN_ONCE_G_M2};
 use crate::entry::{Cover, Form, PhosphateRule, ProductFacts, Work};
-use crate::fold::Yard;
+use crate::fold::{GOOD_PART, Yard};
 use crate::shed::wants_phosphate;
 use crate::units::Quantity;
 
@@ -83,12 +83,12 @@ pub(super) fn weather_on_the_day(book: &mut Book<'_>, product: &ProductFacts) {
         };
         book.say(level, "bloom", message, active.source.clone(), None);
     }
-    if let Some(hours) = product.label.reentry_hours {
+    if let Some(hours) = product.label.reentry_hours.filter(|h| *h > 0.0) {
         let message = format!("keep people and pets off for {hours} h");
         book.say(Level::Note, "re-entry", message, label(hours).source, None);
     }
     let buffer = strictest(&actives, |a| a.water_buffer_m.as_ref(), |a, b| a > b);
-    if let Some((_, limit)) = from_label(product, product.label.water_buffer_m, buffer) {
+    if let Some((_, limit)) = from_label(product, product.label.water_buffer_m, buffer).filter(|(_, l)| l.value > 0.0) {
         let u = scene.units();
         let message = format!("keep {} from open water, wells and drains", u.say(Quantity::Length, limit.value));
         book.say(Level::Note, "water-buffer", message, limit.source, None);
@@ -106,8 +106,16 @@ fn wind(book: &mut Book<'_>, product: &ProductFacts) {
     let liquid = product.form == Form::Liquid;
     let Some(wind) = book.work.wind_ms else {
         if liquid {
-            let message = format!("measure the wind before spraying: between {good}");
-            book.say(Level::Note, "wind", message, WIND_SOURCE, None);
+            match product.label.wind_max_ms {
+                Some(own) => {
+                    let message = format!("measure the wind before spraying: at most {}", u.say(Quantity::Speed, own));
+                    book.say(Level::Note, "wind", message, label(own).source, None);
+                }
+                None => {
+                    let message = format!("measure the wind before spraying: between {good}");
+                    book.say(Level::Note, "wind", message, WIND_SOURCE, None);
+                }
+            }
         }
         return;
     };
@@ -285,7 +293,8 @@ pub(super) fn nutrients(book: &mut Book<'_>, product: &ProductFacts) {
 fn phosphate(book: &mut Book<'_>, key: &str) {
     let (scene, on) = (book.scene, book.on);
     let near = |day: jiff::civil::Date| Yard::days_between(on, day).abs() <= ESTABLISHING_DAYS;
-    let here = |area: &str, day| scene.yard.meet(area, day, key, on);
+    // New grass on a corner does not free the whole lawn.
+    let here = |area: &str, day| scene.yard.share_of(key, area, day) >= GOOD_PART;
     let sown = scene.yard.seedings.iter().any(|s| near(s.on) && here(&s.fact.area, s.on));
     let to_sow =
         scene.yard.plans.iter().any(|p| matches!(&p.fact.work, Work::Sow(s) if near(p.on) && here(&s.area, p.on)));
@@ -306,7 +315,9 @@ fn phosphate(book: &mut Book<'_>, key: &str) {
             "{}: phosphate only where a soil test of the last three years shows need, or for new grass",
             area.name
         );
-        book.say(Level::Stop, "phosphate", message, format!("the local rule you entered: {}", rules.source), None);
+        let source =
+            format!("the local rule you entered{}{}", if rules.source.is_empty() { "" } else { ": " }, rules.source);
+        book.say(Level::Stop, "phosphate", message, source, None);
         return;
     }
     let message = format!("{}: phosphate on a grown lawn only where a soil test found too little", area.name);

@@ -4,8 +4,8 @@ use jiff::civil::Date;
 
 use super::Level;
 use super::book::{Book, finish};
-use crate::advice::feeding::nitrogen_given;
-use crate::entry::{Cover, ProductFacts};
+use crate::entry::{Cover, ProductFacts, Work};
+use crate::ground::Plot;
 use crate::units::Quantity;
 
 /// The first day after a season without fertiliser that holds the day; `None` outside it. A season may run over New Year.
@@ -19,6 +19,26 @@ fn season_ends(on: Date, from: (i8, i8), until: (i8, i8)) -> Option<Date> {
     // 29 February of a common year is its last day of February.
     let last = Date::new(year, until.0, until.1).or_else(|_| Date::new(year, until.0, 28)).ok()?;
     last.tomorrow().ok()
+}
+
+/// Nitrogen put down, or planned, on a plot from one day to another (g/m²), the entry checked itself left out.
+fn nitrogen_on(book: &Book<'_>, plot: &Plot<'_>, first: Date, last: Date) -> f64 {
+    let scene = book.scene;
+    let done = scene.yard.applications.iter().map(|a| (a.id.as_str(), a.on, &a.fact));
+    let planned = scene.yard.plans.iter().filter_map(|p| match &p.fact.work {
+        Work::Apply(a) => Some((p.id.as_str(), p.on.max(scene.on), a)),
+        Work::Sow(_) => None,
+    });
+    // Work already done is not held against the plan it carried out.
+    let is_done = book.except.is_some_and(|id| scene.yard.applications.iter().any(|a| a.id == id));
+    let planned = planned.filter(|(_, _, a)| !is_done || a.product != book.work.product);
+    done.chain(planned)
+        .filter(|(id, on, _)| Some(*id) != book.except && *on >= first && *on <= last)
+        .filter_map(|(_, on, a)| {
+            let nitrogen = a.rate_g_m2 * scene.yard.product_on(&a.product, on)?.n_pct / 100.0;
+            (nitrogen > 0.0 && a.areas.iter().any(|k| plot.has(scene.yard, k, on))).then_some(nitrogen)
+        })
+        .sum()
 }
 
 /// Season, nitrogen at once and in the year, phosphate.
@@ -56,12 +76,9 @@ pub(super) fn feeding(book: &mut Book<'_>, product: &ProductFacts) {
     let Some(most) = rules.nitrogen_year_g_m2 else { return };
     let year = book.on.year();
     let (Ok(first), Ok(last)) = (Date::new(year, 1, 1), Date::new(year, 12, 31)) else { return };
-    let own = book.except.and_then(|id| scene.yard.applications.iter().find(|a| a.id == id)).map_or(0.0, |a| {
-        a.fact.rate_g_m2 * scene.yard.product_on(&a.fact.product, a.on).map_or(0.0, |p| p.n_pct) / 100.0
-    });
     for key in &book.work.areas {
         let Some(area) = scene.yard.area(key).filter(|a| a.cover == Cover::Turf) else { continue };
-        let given: f64 = nitrogen_given(scene.yard, key, first, last).iter().map(|(_, n)| n).sum::<f64>() - own;
+        let given = book.plots(key).iter().map(|plot| nitrogen_on(book, plot, first, last)).fold(0.0, f64::max);
         let total = given + nitrogen;
         if total > most * (1.0 + 1e-6) {
             let message = format!(

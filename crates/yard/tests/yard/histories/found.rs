@@ -148,7 +148,7 @@ fn late_work_lies_where_it_lay() {
 fn a_drawing_taken_back_forgets_nothing() {
     let lines = "2017-01-01 outline area=lawn corners=\"0 0; 10 0; 10 10; 0 10\"
 2017-03-01 applied areas=lawn product=calendar rate=4
-2017-05-01 outline area=lawn";
+2017-05-01 outline area=lawn corners=none";
     let now = found(lines, "plan-apply areas=lawn product=calendar rate=4", MAY, MAY);
     assert!(stop(&now, "yearly-maximum").is_some(), "{now:?}");
     let yard = fold(&entries(&format!("{BASE}{lines}")), MAY);
