@@ -44,6 +44,9 @@ impl Plot<'_> {
     }
 }
 
+/// A part of an outline: its share, and the other outlines that cover it.
+type Cut = (f64, Vec<usize>);
+
 /// Where each outline lies among those of its area, what each two share and how they cut each other; the latter two are worked out when
 /// first asked for, and shared by clones.
 #[derive(Clone, Debug, Default)]
@@ -52,7 +55,7 @@ pub struct GroundIndex {
     by_area: BTreeMap<String, Vec<usize>>,
     shared_m2: Arc<RwLock<HashMap<(usize, usize), f64>>>,
     /// Of each outline: shares of it and the other outlines that cover them.
-    cells: Vec<OnceLock<Vec<(f64, Vec<usize>)>>>,
+    cells: Vec<OnceLock<Vec<Cut>>>,
     sizes: Vec<OnceLock<f64>>,
 }
 
@@ -140,7 +143,7 @@ impl Yard {
                 (0..self.outlines.len()).filter(|&i| i != own_index && self.shared_m2(i, own_index) > 0.0).collect();
             let pieces: Vec<&[Outline]> = others.iter().map(|&i| self.outlines[i].fact.pieces.as_slice()).collect();
             let cells = overlay::cells(&self.outlines[own_index].fact.pieces, &pieces);
-            let mut cut: Vec<(f64, Vec<usize>)> = cells
+            let mut cut: Vec<Cut> = cells
                 .into_iter()
                 .map(|cell| (cell.share.get(), cell.covered_by.iter().map(|&i| others[i]).collect()))
                 .collect();

@@ -140,12 +140,16 @@ pub(super) fn yearly_maximum(
     dose: f64,
 ) {
     let plots = book.plots(area_key);
-    let worst = plots
+    let judged: Vec<(&Plot<'_>, Option<Level>)> = plots
         .iter()
-        .map(|plot| year_of_plot(book, of, product, area_key, dose, plot))
-        .filter(|found| !found.is_empty())
-        .min_by_key(|found| found.iter().map(|f| f.level).min());
-    book.found.extend(worst.unwrap_or_default());
+        .map(|plot| (plot, year_of_plot(book, of, product, area_key, dose, plot).iter().map(|f| f.level).min()))
+        .collect();
+    let Some((worst, level)) = judged.iter().filter(|(_, l)| l.is_some()).min_by_key(|(_, l)| *l) else { return };
+    // Told of all the ground it is as grave on, not of the one plot whose figures are shown.
+    let share = judged.iter().filter(|(_, l)| l == level).map(|(plot, _)| plot.share).sum();
+    let told = Plot { share, lies_in: worst.lies_in.clone() };
+    let found = year_of_plot(book, of, product, area_key, dose, &told);
+    book.found.extend(found);
 }
 
 /// A year to count over, and what lies in it beside the application asked about.
@@ -291,7 +295,7 @@ pub(super) fn interval(book: &mut Book<'_>, of: &Substance<'_>, product: &Produc
         .or_else(|| of.active.and_then(|a| a.interval_days.as_ref()).map(typical));
     let on = book.on;
     let plots = book.plots(area_key);
-    let clash = plots
+    let clashes: Vec<_> = plots
         .iter()
         .flat_map(|plot| history(book, plot, &of.key).into_iter().map(move |put| (plot, put)))
         .filter_map(|(plot, put)| {
@@ -302,10 +306,15 @@ pub(super) fn interval(book: &mut Book<'_>, of: &Substance<'_>, product: &Produc
             let limit = broken.min_by(|a, b| a.level.cmp(&b.level).then(b.value.total_cmp(&a.value)))?;
             Some((gap, put.on, put.planned, limit, plot))
         })
-        .min_by_key(|(gap, _, _, limit, _)| (limit.level, *gap));
-    if let Some((gap, day, planned, limit, plot)) = clash {
+        .collect();
+    let grave = clashes.iter().min_by_key(|(gap, _, _, limit, _)| (limit.level, *gap));
+    if let Some((gap, day, planned, limit, plot)) = grave.cloned() {
+        // Told of all the ground that application lies on.
+        let mut on_it: Vec<&Plot<'_>> = clashes.iter().filter(|c| c.1 == day && c.0 == gap).map(|c| c.4).collect();
+        on_it.dedup();
+        let told = Plot { share: on_it.iter().map(|p| p.share).sum(), lies_in: plot.lies_in.clone() };
         let place =
-            book.scene.yard.area(area_key).map_or_else(|| area_key.to_owned(), |area| place_of(book, area, plot));
+            book.scene.yard.area(area_key).map_or_else(|| area_key.to_owned(), |area| place_of(book, area, &told));
         let message = format!(
             "{place}: {} was {} on {day}, {gap} day{} apart; at least {} days must lie between",
             of.name,
