@@ -1,6 +1,8 @@
 #![doc = include_str!("../README.md")]
 
 pub mod active;
+pub mod cause;
+pub mod fault;
 mod find;
 pub mod grass;
 pub mod ground;
@@ -8,6 +10,10 @@ mod load;
 pub mod soil_test;
 
 pub use active::{Active, ActiveKind, Basis, Figure, GrassTolerance, SeedWait, Site, Tolerance, YearlyMax};
+pub use cause::{Cause, CauseAct, CauseSource, Condition, CountThreshold, Finding, FindingKind, Ground, Outcome};
+pub use fault::{
+    FaultAfter, FaultBasis, FaultCause, FaultGroup, FaultOutcome, FaultSymptom, FaultTest, Faults, RepairBy, RepairCost,
+};
 pub use grass::{CareLevel, CropCoefficient, Grass, NitrogenSplit, Range, Season};
 pub use ground::{ClimateStation, SlopeClass, SprinklerKind, Texture, Threshold};
 pub use load::TableFault;
@@ -41,4 +47,12 @@ pub struct Almanac {
     pub soil_tests: SoilTests,
     /// Lime, sulphur and iron.
     pub amendments: Amendments,
+    /// Causes of a bad patch of lawn.
+    pub causes: Vec<Cause>,
+    /// What the causes lean on.
+    pub cause_sources: Vec<CauseSource>,
+    /// What can be seen and measured on a bad patch.
+    pub findings: Vec<Finding>,
+    /// Faults of a sprinkler system.
+    pub faults: Faults,
 }

@@ -6,8 +6,8 @@ use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
 use crate::{
-    Active, Almanac, ClimateStation, CropCoefficient, Grass, NitrogenSplit, SlopeClass, SprinklerKind, Texture,
-    Threshold,
+    Active, Almanac, Cause, CauseSource, ClimateStation, CropCoefficient, Finding, Grass, NitrogenSplit, SlopeClass,
+    SprinklerKind, Texture, Threshold,
 };
 
 /// A table that does not read as its type says: a fault of the program, never of the person who runs it.
@@ -39,6 +39,7 @@ impl Almanac {
     /// # Errors
     /// [`TableFault`] naming the file, the line and the reason.
     pub fn parse() -> Result<Almanac, TableFault> {
+        let causes: Causes = table("causes.toml", include_str!("../../../data/causes.toml"))?;
         Ok(Almanac {
             grasses: table::<Grasses>("grasses.toml", include_str!("../../../data/grasses.toml"))?.grass,
             nitrogen_splits: table::<Splits>("nitrogen.toml", include_str!("../../../data/nitrogen.toml"))?.split,
@@ -57,6 +58,10 @@ impl Almanac {
             climate: table::<Climate>("climate.toml", include_str!("../../../data/climate.toml"))?.station,
             soil_tests: table("soil_tests.toml", include_str!("../../../data/soil_tests.toml"))?,
             amendments: table("lime.toml", include_str!("../../../data/lime.toml"))?,
+            causes: causes.cause,
+            cause_sources: causes.source,
+            findings: table::<Findings>("findings.toml", include_str!("../../../data/findings.toml"))?.finding,
+            faults: table("faults.toml", include_str!("../../../data/faults.toml"))?,
         })
     }
 }
@@ -111,6 +116,19 @@ struct Sprinklers {
 #[serde(deny_unknown_fields)]
 struct Thresholds {
     threshold: Vec<Threshold>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Causes {
+    source: Vec<CauseSource>,
+    cause: Vec<Cause>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Findings {
+    finding: Vec<Finding>,
 }
 
 /// The only table that may be empty: a place far from every row is served by the user's own climate figures.

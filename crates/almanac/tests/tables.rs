@@ -396,3 +396,56 @@ fn conversions_match_the_sources() -> Result<(), &'static str> {
     close(spray.rate_mm_h.high, 2.0 * INCH, PRINTED, "Texas watering FAQ: about 2 in/h");
     Ok(())
 }
+
+/// The fault table refers only to its own rows, every row of likelihoods sums to one, every symptom has causes and tests,
+/// every cause can be told from the default by some test, and a test that opens a wire, a valve or a box names its danger.
+#[test]
+fn faults_hold_together() {
+    let t = &tables().faults;
+    unique("symptoms", t.symptoms.iter().map(|r| r.id.as_str()));
+    unique("fault tests", t.tests.iter().map(|r| r.id.as_str()));
+    unique("causes", t.causes.iter().map(|r| r.id.as_str()));
+    assert!(t.causes.len() >= 24, "{} causes", t.causes.len());
+    for s in &t.symptoms {
+        assert!(s.checklist.iter().all(|id| t.test(id).is_some()), "{}: a test that is not there", s.id);
+        assert!(t.causes.iter().filter(|c| c.weights.contains_key(&s.id)).count() >= 2, "{}: too few causes", s.id);
+    }
+    for test in &t.tests {
+        unique(&test.id, test.outcomes.iter().map(|o| o.id.as_str()));
+        assert!(test.minutes > 0.0 && !test.how.is_empty() && !test.source.is_empty(), "{}", test.id);
+        assert!(test.given.keys().all(|id| t.cause(id).is_some()), "{}: a cause that is not there", test.id);
+        for row in test.given.values().chain([&test.default]) {
+            assert_eq!(row.len(), test.outcomes.len(), "{}", test.id);
+            close(row.iter().sum(), 1.0, 1e-9, &test.id);
+        }
+        for after in &test.after {
+            let before = t.test(&after.test).map(|b| after.outcomes.iter().all(|o| b.outcome(o).is_some()));
+            assert_eq!(before, Some(true), "{} comes after an outcome that is not there", test.id);
+        }
+    }
+    for cause in &t.causes {
+        assert!(cause.weights.iter().all(|(s, w)| t.symptom(s).is_some() && *w > 0.0), "{}", cause.id);
+        assert!(!cause.steps.is_empty() && !cause.source.is_empty(), "{}", cause.id);
+        for symptom in cause.weights.keys() {
+            let told = |id: &String| t.test(id).is_some_and(|test| test.given.contains_key(&cause.id));
+            let checklist = t.symptom(symptom).map(|s| s.checklist.iter().any(told));
+            assert_eq!(checklist, Some(true), "{symptom}: no test tells {}", cause.id);
+        }
+    }
+    for id in ["coil_ohms", "circuit_ohms", "swap_coil", "swap_terminal", "splice_look", "wires_off", "fuse_look"] {
+        let safety = &t.test(id).map(|r| r.safety.join(" ")).unwrap_or_default();
+        assert!(safety.contains("plug"), "{id}: power off at the plug before a wire is touched");
+    }
+    for id in ["transformer_volts", "terminal_volts", "sensor_bypass"] {
+        let safety = &t.test(id).map(|r| r.safety.join(" ")).unwrap_or_default();
+        assert!(safety.contains("24 V side"), "{id}: only the low-voltage side");
+    }
+    for id in ["open_valve", "swap_coil"] {
+        let safety = &t.test(id).map(|r| r.safety.join(" ")).unwrap_or_default();
+        assert!(safety.contains("Shut the irrigation main"), "{id}: water off first");
+    }
+    for id in ["wire_cut", "common_cut", "lateral_broken", "lateral_pinched", "mainline_leak"] {
+        let safety = &t.cause(id).map(|r| r.safety.join(" ")).unwrap_or_default();
+        assert!(safety.contains("before any digging"), "{id}: lines marked before digging");
+    }
+}

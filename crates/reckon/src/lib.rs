@@ -12,6 +12,7 @@ pub mod evapotranspiration;
 pub mod fertilizer;
 pub mod growth_potential;
 pub mod head_change;
+pub mod leak_cost;
 pub mod lime;
 pub mod material;
 pub mod meter;

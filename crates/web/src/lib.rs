@@ -5,6 +5,7 @@ mod draw;
 mod error;
 mod extract;
 mod fields;
+mod found_path;
 mod guard;
 mod layout;
 mod logbook_links;

@@ -2,7 +2,9 @@
 
 pub mod advice;
 pub mod check_entry;
+pub mod diagnosis;
 pub mod entry;
+pub mod faultfinding;
 pub mod fold;
 pub mod form;
 pub mod ground;

@@ -4,6 +4,8 @@ mod advice;
 mod checks;
 mod common;
 mod daybook;
+mod diagnosis;
+mod faultfinding;
 mod ground;
 mod histories;
 mod map;
