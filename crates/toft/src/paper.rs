@@ -1,6 +1,7 @@
 //! Answers for a person to read in a terminal.
 
 use yard::advice::{Advice, AreaWater, Finding, Item, Urgency, ZoneState, ZoneWater};
+use yard::shed::SoilVerdict;
 use yard::{Quantity, Units};
 
 /// The units in words.
@@ -136,4 +137,44 @@ pub fn soil_line(area: &AreaWater, units: Units) {
         units.say(Quantity::Depth, area.raw_mm),
         area.left() * 100.0
     );
+}
+
+/// What the last soil test of an area asks for.
+pub fn soil_test(soil: &SoilVerdict, units: Units) {
+    let dose = |g| units.say(Quantity::Dose, g);
+    let typical = |is: bool| if is { " (typical)" } else { "" };
+    let ph = soil.ph.map_or_else(String::new, |ph| format!(", pH {ph}"));
+    println!(
+        "  Soil test of {}{ph}{}",
+        soil.sampled,
+        if soil.old { ": older than three years, test again" } else { "" }
+    );
+    if let Some(a) = &soil.amend {
+        let doses = if a.doses > 1 {
+            format!(", in {} doses {} months apart", a.doses, a.months_between)
+        } else {
+            String::new()
+        };
+        println!(
+            "    {} of {} to reach pH {}{}{doses} ({})",
+            dose(a.total_g_m2),
+            a.name,
+            a.goal_ph,
+            typical(a.typical),
+            a.source
+        );
+    }
+    for n in &soil.needs {
+        println!(
+            "    {} of {} a year, {} at a time{} ({})",
+            dose(n.year_g_m2),
+            n.name,
+            dose(n.each_g_m2),
+            typical(n.typical),
+            n.source
+        );
+    }
+    for note in &soil.notes {
+        println!("    {note}");
+    }
 }

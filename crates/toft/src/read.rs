@@ -6,8 +6,11 @@ use std::process::ExitCode;
 use almanac::Almanac;
 use jiff::civil::Date;
 use serde_json::json;
+use yard::advice::Scene;
+use yard::advice::feeding::{nitrogen_given, nitrogen_plan};
 use yard::advice::water_day::clock;
-use yard::{Advice, Entry, Yard, in_force};
+use yard::shed::soil_verdict;
+use yard::{Advice, Entry, Weather, Yard, in_force};
 
 use crate::args::{AreaArgs, DaybookArgs, NowArgs, ReadArgs};
 use crate::home::{self, Home};
@@ -15,12 +18,16 @@ use crate::paper;
 use crate::problem::Problem;
 
 fn advice(told: Option<&Path>, on: Option<&str>) -> Result<(Home, Yard, Advice), Problem> {
+    advice_and_weather(told, on).map(|(home, facts, advice, _)| (home, facts, advice))
+}
+
+fn advice_and_weather(told: Option<&Path>, on: Option<&str>) -> Result<(Home, Yard, Advice, Weather), Problem> {
     let home = home::open(told)?;
     let on = home::day(on, &home.entries)?;
     let facts = home.yard(on);
     let weather = home.weather(&facts)?;
     let advice = yard::advise(&facts, &weather, Almanac::embedded(), on);
-    Ok((home, facts, advice))
+    Ok((home, facts, advice, weather))
 }
 
 fn print_json(value: &impl serde::Serialize) -> Result<ExitCode, Problem> {
@@ -48,7 +55,7 @@ pub fn now(told: Option<&Path>, args: &NowArgs) -> Result<ExitCode, Problem> {
 
 /// `toft area`.
 pub fn area(told: Option<&Path>, args: &AreaArgs) -> Result<ExitCode, Problem> {
-    let (home, facts, advice) = advice(told, args.read.on.as_deref())?;
+    let (home, facts, advice, weather) = advice_and_weather(told, args.read.on.as_deref())?;
     let known: Vec<&str> = facts.areas.iter().map(|a| a.key.as_str()).collect();
     let Some(key) = &args.key else {
         if args.read.json {
@@ -70,10 +77,17 @@ pub fn area(told: Option<&Path>, args: &AreaArgs) -> Result<ExitCode, Problem> {
         .into_iter()
         .filter(|e| e.happened_on <= advice.on && e.body.areas().contains(&key.as_str()))
         .collect();
+    let scene = Scene { yard: &facts, weather: &weather, almanac: Almanac::embedded(), on: advice.on };
+    let grass = area.grass.as_deref().and_then(|g| scene.almanac.grass(g));
+    let plan = grass.and_then(|g| nitrogen_plan(&scene, g, area.care));
+    let year = scene.season_start(1, 1);
+    let given = nitrogen_given(&facts, key, year, advice.on);
+    let soil = soil_verdict(&facts, scene.almanac, area, advice.on);
     if args.read.json {
-        return print_json(
-            &json!({"on": advice.on, "area": area, "water": water, "sowing": sowing, "items": items, "history": history}),
-        );
+        return print_json(&json!({
+            "on": advice.on, "area": area, "water": water, "sowing": sowing, "items": items, "history": history,
+            "nitrogen": {"since": year, "plan": plan, "given_g_m2": given}, "soil_test": soil,
+        }));
     }
     let u = advice.units;
     println!("{} ({}, {})", area.name, area.cover.word(), u.say(yard::Quantity::Area, area.size_m2));
@@ -86,7 +100,19 @@ pub fn area(told: Option<&Path>, args: &AreaArgs) -> Result<ExitCode, Problem> {
         }
     }
     if let Some(w) = sowing {
-        println!("  Sowing window of {}: {} to {}, likely ({})", w.name, w.opens.likely, w.closes.likely, w.words);
+        let when = if w.late(advice.on) {
+            format!("likely over since {}, in late years until {}", w.closes.likely, w.closes.late)
+        } else {
+            format!("{} to {}, likely", w.opens.likely, w.closes.likely)
+        };
+        println!("  Sowing window of {}: {when} ({})", w.name, w.words);
+    }
+    if let Some(plan) = plan {
+        let sum = u.say(yard::Quantity::Dose, given.iter().map(|(_, g)| g).sum());
+        println!("  Nitrogen since {year}: {sum} of {} ({})", u.say(yard::Quantity::Dose, plan.year_g_m2), plan.source);
+    }
+    if let Some(soil) = &soil {
+        paper::soil_test(soil, u);
     }
     paper::items(&items, u, args.read.working);
     println!("\nDAYBOOK");

@@ -269,7 +269,8 @@ fn the_demo_can_be_written_to_a_file() {
     let now = s.json(&["now", "--on", "2018-05-03", "--json"]);
     let titles: Vec<&str> = now["items"].as_array().unwrap().iter().map(|i| i["title"].as_str().unwrap()).collect();
     assert!(titles.iter().any(|t| t.contains("weed preventer")), "{titles:?}");
-    assert!(s.ok(&["area", "the-bank", "--on", "2018-05-03"]).contains("DAYBOOK"));
+    let bank = s.ok(&["area", "the-bank", "--on", "2018-05-03"]);
+    assert!(bank.contains("DAYBOOK") && bank.contains("Nitrogen since 2018-01-01"), "{bank}");
 }
 
 /// A reader that closes early gets what it read, and no word of panic.

@@ -94,7 +94,10 @@ fn sowing(view: &View, advice: &Advice, area: &AreaFacts) -> Markup {
         @if let Some(w) = advice.sowing.iter().find(|w| area.grass.as_deref() == Some(w.grass.as_str())) {
             section aria-labelledby="sowing" {
                 h2 #sowing { "Sowing window" }
-                p.lead { (time(w.opens.likely)) " to " (time(w.closes.likely)) ", likely." }
+                p.lead {
+                    @if w.late(view.on) { "Likely over since " (time(w.closes.likely)) "; in late years until " (time(w.closes.late)) "." }
+                    @else { (time(w.opens.likely)) " to " (time(w.closes.likely)) ", likely." }
+                }
                 p { (sentence(&w.name)) ": " (w.words) ". From " (advice.footing.outlook) "." }
                 (draw::season_strip("sow-opens", view.on, &w.opens, "window opens"))
                 (draw::season_strip("sow-closes", view.on, &w.closes, "window closes"))

@@ -32,7 +32,7 @@ fn symptoms(view: &View, path: &FoundPath) -> Markup {
 }
 
 fn percent(share: f64) -> String {
-    format!("{} %", number(share * 100.0, 0))
+    format!("{}\u{a0}%", number(share * 100.0, 0))
 }
 
 fn speaks(ranked: &Ranked<'_>) -> Markup {

@@ -4,6 +4,7 @@ use almanac::{CareLevel, Grass, Season};
 use jiff::{Span, civil::Date};
 use reckon::units::factor::G_M2_PER_LB_1000FT2;
 use reckon::working::{Step, Value};
+use serde::Serialize;
 
 use super::checks::{NITROGEN_ONCE_G_M2, check_application};
 use super::{Item, Job, LogAs, Scene, Urgency, urgency_of};
@@ -32,7 +33,7 @@ const UNFROZEN_C: f64 = 1.0;
 const LOOK_AHEAD_DAYS: i64 = 45;
 
 /// The year's nitrogen plan of an area.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct NitrogenPlan {
     /// Nitrogen for the year (g/m²).
     pub year_g_m2: f64,

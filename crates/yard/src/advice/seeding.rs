@@ -112,6 +112,13 @@ pub struct SowWindow {
     pub words: &'static str,
 }
 
+impl SowWindow {
+    /// Whether half of the years would call it too late by this day.
+    pub fn late(&self, on: Date) -> bool {
+        self.closes.likely < on
+    }
+}
+
 /// The next sowing window of each grass of the yard that is sown.
 pub fn windows(scene: &Scene<'_>, outlook: &Outlook<'_>) -> Vec<SowWindow> {
     let mut out: Vec<SowWindow> = Vec::new();
@@ -142,13 +149,9 @@ fn window(scene: &Scene<'_>, grass: &Grass, outlook: &Outlook<'_>, soils: &[Vec<
             return None;
         }
         let dates = |f: fn(&OneYear) -> i64| window_of(scene.on, years.iter().map(|y| Some(f(y))).collect(), 366);
-        Some(SowWindow {
-            grass: grass.id.clone(),
-            name: grass.name.clone(),
-            opens: dates(|y| y.opens)?,
-            closes: dates(|y| y.closes)?,
-            words,
-        })
+        let (opens, closes) = (dates(|y| y.opens)?, dates(|y| y.closes)?);
+        let over = closes.late < scene.on;
+        (!over).then(|| SowWindow { grass: grass.id.clone(), name: grass.name.clone(), opens, closes, words })
     };
     match grass.season {
         Season::Warm => find(warm_window, "warm soil until so long before the first freeze that the grass can root"),
@@ -185,11 +188,12 @@ fn item(scene: &Scene<'_>, area: &AreaFacts, windows: &[SowWindow], outlook: &st
     let grass = scene.almanac.grass(area.grass.as_deref()?)?;
     let bare = share >= 50.0;
     let rates = if bare { grass.seed_new_g_m2 } else { grass.seed_over_g_m2 }?;
-    let SowWindow { opens, closes, words: season_words, .. } = windows.iter().find(|w| w.grass == grass.id)?.clone();
+    let window = windows.iter().find(|w| w.grass == grass.id)?;
+    let late = window.late(scene.on);
+    let SowWindow { opens, closes, words: season_words, .. } = window.clone();
     if Yard::days_between(scene.on, opens.likely) > LOOK_AHEAD_DAYS || closes.late < scene.on {
         return None;
     }
-    let late = closes.likely < scene.on;
     let by = if late { closes.late } else { closes.likely };
     let sowing = if bare { Sowing::Bare } else { Sowing::Over };
     let rate = rates.middle();

@@ -13,12 +13,13 @@ use reckon::soil_test::{
     Sample, TableSoil, TestAge, classify, in_soil, test_age, year_need,
 };
 use reckon::units::{GramsPerSquareMetre, Metres};
+use serde::Serialize;
 
 use crate::entry::{AreaFacts, SoilTested, TestUnit};
 use crate::fold::{Dated, Yard};
 
 /// One nutrient of a report.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct NutrientRow {
     /// Phosphorus, potassium, calcium, magnesium.
     pub name: &'static str,
@@ -33,7 +34,7 @@ pub struct NutrientRow {
 }
 
 /// Phosphate or potash for the year.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct NutrientNeed {
     /// "phosphate" or "potash".
     pub name: &'static str,
@@ -50,7 +51,7 @@ pub struct NutrientNeed {
 }
 
 /// Lime up, sulphur down.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Amend {
     /// "lime, as calcium carbonate" or "sulphur".
     pub name: &'static str,
@@ -71,7 +72,7 @@ pub struct Amend {
 }
 
 /// What a soil test says of an area.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SoilVerdict {
     /// Entry.
     pub entry: String,
