@@ -112,21 +112,26 @@ pub(super) struct Put<'s> {
     pub(super) alone: bool,
 }
 
-/// Every application of a substance on a plot of an area, done or planned. Left out: the entry checked itself and, where that entry is work
-/// already done, plans of the same work within a week, since they are what was done. Two plans do stand against each other.
-pub(super) fn history<'s>(book: &Book<'s>, plot: &Plot<'_>, substance: &str) -> Vec<Put<'s>> {
-    let scene = book.scene;
-    let done_work = book.except.is_some_and(|id| scene.yard.applications.iter().any(|a| a.id == id));
-    let same = |a: &Applied| a.product == book.work.product && a.areas.iter().any(|k| book.work.areas.contains(k));
+/// Every application, done or planned, with its day and whether it is a plan. Left out: the entry checked itself and, where that entry is
+/// work already done, plans of the same work within a week, since they are what was done. Two plans do stand against each other.
+pub(super) fn works<'s>(book: &Book<'s>) -> impl Iterator<Item = (Date, &'s Applied, bool)> {
+    let (scene, on, work, except) = (book.scene, book.on, book.work, book.except);
+    let done_work = except.is_some_and(|id| scene.yard.applications.iter().any(|a| a.id == id));
+    let same = |a: &Applied| a.product == work.product && a.areas.iter().any(|k| work.areas.contains(k));
     let planned = scene.yard.plans.iter().filter_map(move |p| match &p.fact.work {
-        Work::Apply(a) if done_work && same(a) && Yard::days_between(book.on, p.on).abs() <= PLAN_EARLY_DAYS => None,
+        Work::Apply(a) if done_work && same(a) && Yard::days_between(on, p.on).abs() <= PLAN_EARLY_DAYS => None,
         Work::Apply(a) => Some((p.id.as_str(), p.on.max(scene.on), a, true)),
         Work::Sow(_) => None,
     });
     let done = scene.yard.applications.iter().map(|a| (a.id.as_str(), a.on, &a.fact, false));
-    done.chain(planned)
-        .filter(|(id, ..)| Some(*id) != book.except)
-        .filter_map(|(_, on, a, planned)| {
+    done.chain(planned).filter(move |(id, ..)| Some(*id) != except).map(|(_, on, a, planned)| (on, a, planned))
+}
+
+/// Every application of a substance on a plot of an area, done or planned.
+pub(super) fn history<'s>(book: &Book<'s>, plot: &Plot<'_>, substance: &str) -> Vec<Put<'s>> {
+    let scene = book.scene;
+    works(book)
+        .filter_map(|(on, a, planned)| {
             let product = scene.yard.product_on(&a.product, on)?;
             let dose: f64 = if substance == format!("product:{}", product.key) {
                 a.rate_g_m2

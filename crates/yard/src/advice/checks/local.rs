@@ -3,8 +3,8 @@
 use jiff::civil::Date;
 
 use super::Level;
-use super::book::{Book, finish};
-use crate::entry::{Cover, ProductFacts, Work};
+use super::book::{Book, finish, works};
+use crate::entry::{Cover, ProductFacts};
 use crate::ground::Plot;
 use crate::units::Quantity;
 
@@ -24,17 +24,9 @@ fn season_ends(on: Date, from: (i8, i8), until: (i8, i8)) -> Option<Date> {
 /// Nitrogen put down, or planned, on a plot from one day to another (g/m²), the entry checked itself left out.
 fn nitrogen_on(book: &Book<'_>, plot: &Plot<'_>, first: Date, last: Date) -> f64 {
     let scene = book.scene;
-    let done = scene.yard.applications.iter().map(|a| (a.id.as_str(), a.on, &a.fact));
-    let planned = scene.yard.plans.iter().filter_map(|p| match &p.fact.work {
-        Work::Apply(a) => Some((p.id.as_str(), p.on.max(scene.on), a)),
-        Work::Sow(_) => None,
-    });
-    // Work already done is not held against the plan it carried out.
-    let is_done = book.except.is_some_and(|id| scene.yard.applications.iter().any(|a| a.id == id));
-    let planned = planned.filter(|(_, _, a)| !is_done || a.product != book.work.product);
-    done.chain(planned)
-        .filter(|(id, on, _)| Some(*id) != book.except && *on >= first && *on <= last)
-        .filter_map(|(_, on, a)| {
+    works(book)
+        .filter(|(on, ..)| *on >= first && *on <= last)
+        .filter_map(|(on, a, _)| {
             let nitrogen = a.rate_g_m2 * scene.yard.product_on(&a.product, on)?.n_pct / 100.0;
             (nitrogen > 0.0 && a.areas.iter().any(|k| plot.has(scene.yard, k, on))).then_some(nitrogen)
         })

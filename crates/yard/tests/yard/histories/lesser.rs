@@ -149,6 +149,7 @@ fn local_nitrogen_of_the_year() {
         said(&put, Level::Stop, "local-rule", "")
     };
     assert!(over("2017-03-01 applied areas=lawn product=urea rate=4", "lawn"), "1.84 twice is over 2.5");
+    assert!(!over("2016-04-20 applied areas=lawn product=urea rate=4", "lawn"), "more than a year ago");
     assert!(!over("2017-03-01 applied areas=blue product=urea rate=4", "lawn"), "other ground");
     assert!(!over("2017-03-01 applied areas=bed product=urea rate=4", "bed"), "no lawn");
     let all = entries(&format!("{BASE}{rule}\n2017-03-01 applied areas=lawn product=urea rate=4"));
