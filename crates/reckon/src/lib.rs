@@ -44,6 +44,7 @@ pub mod tank_mix;
 pub mod tape_survey;
 pub mod units;
 pub mod vapour;
+pub mod watering_optimum;
 pub mod wind;
 pub mod wire;
 pub mod working;

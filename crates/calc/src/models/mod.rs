@@ -32,6 +32,7 @@ mod sprinkler_rate;
 mod swale_flow;
 mod tank_mix;
 mod tape_survey;
+mod watering_optimum;
 mod wire_drop;
 mod zone_run_time;
 
@@ -61,6 +62,7 @@ static MODELS: &[Model] = &[
     sprinkler_rate::MODEL,
     catch_can_audit::MODEL,
     zone_run_time::MODEL,
+    watering_optimum::MODEL,
     coverage::MODEL,
     pipe_loss::MODEL,
     pipe_network::MODEL,

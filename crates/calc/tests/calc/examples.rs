@@ -197,6 +197,16 @@ fn weather_and_water() -> Vec<Example> {
             &[("/days/0/raw_mm", 64.0, 1e-9), ("/days/0/drainage_mm", 5.0, 1e-9), ("/days/0/depletion_mm", 0.0, 0.0)],
         ),
         example(
+            "watering-optimum",
+            r#"{"taw_mm":40,"start_mm":0,"end_at_most_mm":10,"days":[
+                {"demand_mm":6,"rain_mm":0,"raw_mm":15,"least_mm":8,"most_mm":20},
+                {"demand_mm":6,"rain_mm":0,"raw_mm":15,"least_mm":8,"most_mm":20},
+                {"demand_mm":6,"rain_mm":0,"raw_mm":15,"least_mm":8,"most_mm":0},
+                {"demand_mm":6,"rain_mm":12,"raw_mm":15,"least_mm":8,"most_mm":20}]}"#,
+            "by hand: 24 mm of demand less 12 mm of rain leave 12 mm, 2 over the 10 allowed at the end: one watering, the least of 8",
+            &[("/total_mm", 8.0, 0.02), ("/stress_days", 0.0, 0.0)],
+        ),
+        example(
             "sprinkler-rate",
             r#"{"flow_lpm":30.283294272,"area_m2":83.612736}"#,
             "teaching slides, Sprinkler precipitation rates: 8 gal/min on 900 ft², 0.856 in/h",
@@ -385,6 +395,7 @@ fn the_list_is_the_contract() {
             "sprinkler-rate",
             "catch-can-audit",
             "zone-run-time",
+            "watering-optimum",
             "coverage",
             "pipe-loss",
             "pipe-network",

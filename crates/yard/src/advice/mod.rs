@@ -7,6 +7,7 @@ pub mod mowing;
 pub mod patches;
 pub mod plans;
 pub mod preventer;
+mod refill;
 pub mod seed_water;
 pub mod seeding;
 pub mod soil;

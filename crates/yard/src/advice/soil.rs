@@ -86,13 +86,13 @@ pub struct AreaWater {
     /// What was assumed.
     pub assumed: Vec<String>,
     #[serde(skip)]
-    root_zone: RootZone,
+    pub(super) root_zone: RootZone,
     #[serde(skip)]
     plant: Plant,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Plant {
+pub(super) enum Plant {
     Turf(Season),
     Shrubs,
 }
@@ -105,7 +105,10 @@ impl AreaWater {
 }
 
 /// The root zone of an area: texture, roots, plant.
-fn root_zone_of(scene: &Scene<'_>, area: &AreaFacts) -> Option<(RootZone, Plant, Vec<Step>, Vec<String>)> {
+pub(super) fn root_zone_of(
+    scene: &Scene<'_>,
+    area: &AreaFacts,
+) -> Option<(RootZone, Plant, Vec<Step>, Vec<String>)> {
     let texture: &Texture = scene.almanac.texture(&area.soil)?;
     let soil = soil_water_saxton_rawls_2006(
         Percent::new(texture.sand_pct),
@@ -178,8 +181,8 @@ fn season_month(scene: &Scene<'_>, date: Date) -> usize {
     if scene.weather.place().latitude_deg < 0.0 { (month + 6) % 12 } else { month }
 }
 
-/// Crop coefficient on a day, given the mean air temperature of the ten days to it.
-fn crop_coefficient(scene: &Scene<'_>, plant: Plant, date: Date, mean10_c: f64) -> (f64, bool) {
+/// Crop coefficient on a day, given the mean air temperature of the ten days to it; and whether the plants are at rest.
+pub(super) fn crop_coefficient(scene: &Scene<'_>, plant: Plant, date: Date, mean10_c: f64) -> (f64, bool) {
     match plant {
         Plant::Shrubs => (KC_PLANTS, mean10_c < REST_C.0),
         Plant::Turf(season) => {
@@ -194,6 +197,25 @@ fn crop_coefficient(scene: &Scene<'_>, plant: Plant, date: Date, mean10_c: f64) 
             }
         }
     }
+}
+
+/// Crop coefficient of an area's plants on a day, growing.
+pub(super) fn demand_coefficient(scene: &Scene<'_>, area: &AreaWater, date: Date) -> f64 {
+    crop_coefficient(scene, area.plant, date, f64::INFINITY).0
+}
+
+/// Rain of a day of the outlook that reaches the soil.
+pub(super) fn counted_rain(day: &Day) -> f64 {
+    if day.rain_mm < LEAF_RAIN * day.et0_mm { 0.0 } else { day.rain_mm }
+}
+
+/// Rain of a day gone that reaches the soil, the yard's own gauge first; and whether it is an average.
+pub(super) fn rain_of(scene: &Scene<'_>, day: &Day) -> (f64, bool) {
+    let gauge = scene.yard.rain.get(&day.date).copied();
+    let filled = gauge.is_none() && day.estimated.rain;
+    let fell = gauge.unwrap_or(day.rain_mm);
+    // A filled day's rain is an average, not a shower: it is not held back by the leaves.
+    (if !filled && fell < LEAF_RAIN * day.et0_mm { 0.0 } else { fell }, filled)
 }
 
 /// Share of an area's ground that a zone waters, day after day: it changes only where an outline does.
@@ -278,7 +300,7 @@ pub fn area_balances(scene: &Scene<'_>) -> Vec<AreaWater> {
 }
 
 /// The means of ten days ending on each day.
-fn ten_day_means(days: &[Day]) -> Vec<f64> {
+pub(super) fn ten_day_means(days: &[Day]) -> Vec<f64> {
     let mut sum = 0.0;
     let mut out = Vec::with_capacity(days.len());
     for (i, day) in days.iter().enumerate() {
@@ -318,11 +340,7 @@ fn balance_of(scene: &Scene<'_>, area: &AreaFacts, days: &[Day]) -> Option<AreaW
     for i in lead..days.len() {
         let day = &days[i];
         let (kc, _) = crop_coefficient(scene, plant, day.date, means[i]);
-        let gauge = scene.yard.rain.get(&day.date).copied();
-        let fell = gauge.unwrap_or(day.rain_mm);
-        let filled = gauge.is_none() && day.estimated.rain;
-        // A filled day's rain is an average, not a shower: it is not held back by the leaves.
-        let rain = if !filled && fell < LEAF_RAIN * day.et0_mm { 0.0 } else { fell };
+        let (rain, filled) = rain_of(scene, day);
         let irrigation = given[i - lead];
         let inflow = Inflow {
             et0: Millimetres::new(day.et0_mm),
@@ -462,7 +480,8 @@ fn balance_of(scene: &Scene<'_>, area: &AreaFacts, days: &[Day]) -> Option<AreaW
     })
 }
 
-/// Days until stress in each year of the outlook, if nothing is put on: 0 = today. `None` where it stays moist for 60 days.
+/// Days until the first day under stress in each year of the outlook, if nothing is put on: 0 = today. `None` where it stays moist
+/// for 60 days.
 pub(super) fn days_to_stress(scene: &Scene<'_>, area: &AreaWater, outlook: &Outlook<'_>) -> Vec<Option<i64>> {
     let zone = area.root_zone;
     outlook
@@ -475,19 +494,17 @@ pub(super) fn days_to_stress(scene: &Scene<'_>, area: &AreaWater, outlook: &Outl
                 mean10 += (day.tmean_c() - mean10) / 10.0;
                 let date = scene.on.checked_add(Span::new().days(i as i64)).unwrap_or(scene.on);
                 let (kc, _) = crop_coefficient(scene, area.plant, date, mean10);
-                let rain = if day.rain_mm < LEAF_RAIN * day.et0_mm { 0.0 } else { day.rain_mm };
                 let step = zone.step(
                     Millimetres::new(depletion),
                     &Inflow {
                         et0: Millimetres::new(day.et0_mm),
                         kc,
-                        rain: Millimetres::new(rain),
+                        rain: Millimetres::new(counted_rain(day)),
                         ..Inflow::default()
                     },
                 );
                 depletion = step.depletion.get();
-                // Stress within the first half of the day calls for water that morning; later than that can wait a night.
-                if depletion - step.eta.get() / 2.0 >= step.raw.get() {
+                if step.ks < 1.0 {
                     return Some(i as i64);
                 }
             }

@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use super::delivery::{allowed, intake_of, litres_of, zone_rate, zone_uniformity};
 use super::seed_water::{seed_plan, seed_water};
+use super::refill::{WORTH_STARTING_MM, least_run, refill};
 use super::soil::{AreaWater, days_to_stress};
 use super::water_day::WaterDay;
 use super::{Item, Job, LogAs, Scene, Urgency, Where, Window, urgency_of, window_of};
@@ -21,8 +22,6 @@ use crate::weather::Outlook;
 const STRESS_HORIZON_DAYS: i64 = 60;
 /// Share of years with frost on this night from which sprinklers stay off.
 const FROST_SHARE: f64 = 0.5;
-/// Least watering worth starting a zone for (mm).
-const LEAST_RUN_MM: f64 = 3.0;
 
 /// Where a zone stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -189,35 +188,39 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
         plan.why = format!("{state_words}. It is at rest with cold: no watering.");
         return plan;
     }
-    let Some(due_in) = likely else {
+    // What could make the grass short before the next chance decides over today; the likely day over the days ahead.
+    let now = refill(scene, governing, outlook);
+    let frost = frost_night(scene, outlook);
+    let open_today = allowed(rules, scene.on) && !frost && governing.depletion_mm >= WORTH_STARTING_MM;
+    let run_today = open_today && now.depth_mm > 0.0;
+    let Some(due_in) = likely.or(run_today.then_some(STRESS_HORIZON_DAYS)) else {
         plan.state = ZoneState::Wait;
         plan.why = format!("{state_words}. In {dry} of {} years it dries to that within 60 days.", to_stress.len());
         return plan;
     };
     let due = scene.on.checked_add(Span::new().days(due_in)).unwrap_or(scene.on);
-    // Too little to start a zone for today, and frost at night, both wait for another day before the rules are asked.
-    let frost = frost_night(scene, outlook);
-    let mut water_on =
-        if due == scene.on && (plan.need_mm < LEAST_RUN_MM || frost) { due.tomorrow().unwrap_or(due) } else { due };
-    while water_on > scene.on && !allowed(rules, water_on) {
+    let tomorrow = scene.on.tomorrow().unwrap_or(scene.on);
+    let mut water_on = if run_today { scene.on } else { due.max(tomorrow) };
+    while water_on > tomorrow && !allowed(rules, water_on) {
         water_on = water_on.yesterday().unwrap_or(scene.on);
     }
     let mut guard = 0;
-    while !allowed(rules, water_on) && guard < 62 {
+    while !run_today && !allowed(rules, water_on) && guard < 62 {
         water_on = water_on.tomorrow().unwrap_or(water_on);
         guard += 1;
     }
-    if water_on > due {
+    if water_on > due && !allowed(rules, scene.on) {
         plan.caution = Some(format!(
             "the watering rules allow {water_on} at the earliest; stress begins about {due}. Ask for an exemption or water a little by hand"
         ));
     }
     plan.water_on = Some(water_on);
-    plan.state = if water_on == scene.on { ZoneState::RunToday } else { ZoneState::Wait };
-    let need = if plan.state == ZoneState::RunToday {
-        plan.need_mm
+    plan.state = if run_today { ZoneState::RunToday } else { ZoneState::Wait };
+    let need = if run_today {
+        plan.working.extend(now.working.iter().cloned());
+        now.depth_mm
     } else {
-        // What the likely years will have used by then.
+        // What the likely years will have used by then over the line, or the least run.
         let wait = usize::try_from(Yard::days_between(scene.on, water_on)).unwrap_or(0);
         let mut use_mm: Vec<f64> = outlook
             .years
@@ -226,13 +229,14 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
             .collect();
         use_mm.sort_by(f64::total_cmp);
         let expected = use_mm.get(use_mm.len() / 2).copied().unwrap_or(0.0);
-        (governing.depletion_mm + expected).clamp(LEAST_RUN_MM.min(governing.taw_mm), governing.taw_mm)
+        let missing = (governing.depletion_mm + expected).clamp(0.0, governing.taw_mm);
+        least_run(governing.raw_mm).max(missing - governing.raw_mm)
     };
     // Several zones on one area bring its water together.
     let sharers = scene.yard.zones_of(&governing.key).count().max(1) as f64;
     let need = need / sharers;
     plan.need_mm = need;
-    if frost && due == scene.on {
+    if frost && now.depth_mm > 0.0 {
         plan.caution = Some(
             "frost is likely at night: no sprinklers until the nights are milder; a little by hand at midday if it wilts"
                 .to_owned(),
@@ -240,14 +244,20 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
     }
     run_it(scene, zone, &mut plan, governing, need, rate, rate_value);
     plan.why = match plan.state {
-        ZoneState::RunToday => format!("{state_words}: likely reached {}.", day_words(scene.on, due)),
+        ZoneState::RunToday if due_in < now.next_chance as i64 => {
+            format!("{state_words}: likely reached {}.", day_words(scene.on, due))
+        }
+        ZoneState::RunToday => format!(
+            "{state_words}: in a hot year reached before {}, the next chance to water.",
+            day_words(scene.on, scene.on.checked_add(Span::new().days(now.next_chance as i64)).unwrap_or(scene.on))
+        ),
         _ => format!("{state_words}: likely reached on {due}."),
     };
     plan
 }
 
 /// Frost tonight or last night: half of the years and more have it, or it froze yesterday.
-fn frost_night(scene: &Scene<'_>, outlook: &Outlook<'_>) -> bool {
+pub(super) fn frost_night(scene: &Scene<'_>, outlook: &Outlook<'_>) -> bool {
     let freezing = outlook.years.iter().filter(|y| y.first().is_some_and(|d| d.tmin_c <= 0.0)).count() as f64;
     freezing >= FROST_SHARE * outlook.years.len().max(1) as f64 || scene.weather.day(scene.yesterday()).tmin_c <= 0.0
 }

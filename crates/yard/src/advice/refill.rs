@@ -1,0 +1,162 @@
+//! When a zone must run and how deep: before the grass is short of water on any day until the next chance, and no deeper than leaves
+//! room for rain.
+//!
+//! The soil is let down to the line at which stress begins and is not filled as a rule: rain finds room. A run is never a mere
+//! sprinkle, and it goes deeper where the years of the outlook lose next to nothing of it to rain.
+
+use jiff::{Span, civil::Date};
+use reckon::root_zone::Inflow;
+use reckon::units::Millimetres;
+use reckon::working::{Step, Value};
+
+use super::Scene;
+use super::delivery::allowed;
+use super::soil::{AreaWater, counted_rain, demand_coefficient};
+use crate::weather::{Day, Outlook};
+
+/// A run puts back half of what may be used before stress, so that water reaches half of the roots' depth and more (common practice:
+/// deep and seldom, never a daily sprinkle) ...
+const LEAST_SHARE: f64 = 0.5;
+/// ... or half an inch where that is less (common practice for established lawns).
+const LEAST_RUN_MM: f64 = 12.7;
+/// Least watering worth starting a zone for (mm).
+pub(super) const WORTH_STARTING_MM: f64 = 3.0;
+/// Days ahead from which the hottest of the outlook's years are looked for.
+const HOT_DAYS: usize = 10;
+/// Days of the record just gone looked at beside them: heat goes on.
+const JUST_GONE_DAYS: i64 = 14;
+/// Average days know no heat: their demand is raised by this where nothing but average years is known. In the Champion record one day
+/// of May to September in a hundred draws over 1.7 times what its fortnight draws on average (checked in this crate's tests).
+const HOT_OVER_AVERAGE: f64 = 1.7;
+/// Days a deeper run is followed in the years of the outlook.
+const FOLLOWED_DAYS: usize = 10;
+/// Share of the water beyond the needed depth that may be lost to rain on average.
+const LOST_SHARE: f64 = 0.02;
+/// Parts in which the depth between the needed and the full one is tried.
+const DEPTHS_TRIED: u32 = 4;
+
+/// Whether an area wants water this morning, and how much.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Refill {
+    /// Depth below which the grass could be short before the next chance; 0 where it could not.
+    pub short_mm: f64,
+    /// Depth to put back now (mm).
+    pub depth_mm: f64,
+    /// Days until water may be given again.
+    pub next_chance: usize,
+    /// The computation.
+    pub working: Vec<Step>,
+}
+
+/// Days from a day to the next one on which the rules allow water.
+pub(super) fn days_to_next_chance(scene: &Scene<'_>, from: Date) -> usize {
+    let rules = scene.yard.water_rules.as_ref();
+    let after = |n: i64| from.checked_add(Span::new().days(n)).ok();
+    let next = (1..=31).find(|n| after(*n).is_some_and(|d| allowed(rules, d)));
+    next.and_then(|n| usize::try_from(n).ok()).unwrap_or(1)
+}
+
+/// Least depth of a run on an area whose stress begins at this depletion.
+pub(super) fn least_run(raw_mm: f64) -> f64 {
+    (LEAST_SHARE * raw_mm).clamp(WORTH_STARTING_MM, LEAST_RUN_MM)
+}
+
+/// What an area wants this morning.
+pub(super) fn refill(scene: &Scene<'_>, area: &AreaWater, outlook: &Outlook<'_>) -> Refill {
+    let next_chance = days_to_next_chance(scene, scene.on);
+    let short_mm = shortfall(scene, area, outlook, next_chance);
+    let mut working = vec![Step::new(
+        "short before the next chance",
+        "greatest of (depletion on a morning − RAW of that day), no rain counted, over the hottest days of the years looked at",
+        vec![
+            Value::number("depletion", area.depletion_mm, "mm"),
+            Value::number("days to the next chance", next_chance as f64, "").from("watering rules"),
+        ],
+        Value::number("short", short_mm, "mm"),
+    )];
+    if short_mm <= 0.0 {
+        return Refill { short_mm: 0.0, depth_mm: 0.0, next_chance, working };
+    }
+    let least = least_run(area.raw_mm);
+    let full = area.depletion_mm;
+    let needed = short_mm.max(least).min(full);
+    let (depth_mm, lost) = deepest_kept(scene, area, outlook, needed);
+    working.push(Step::new(
+        "depth to put back",
+        "the shortfall, at least half of RAW or 12.7 mm; deeper while the years looked at lose less than 2 % of the surplus to rain; at \
+         most what is missing",
+        vec![
+            Value::number("short", short_mm, "mm"),
+            Value::number("least", least, "mm").from("common practice: deep and seldom"),
+            Value::number("missing", full, "mm"),
+            Value::number("lost of the surplus", lost, "mm").from(outlook.basis.clone()),
+        ],
+        Value::number("depth", depth_mm, "mm"),
+    ));
+    Refill { short_mm, depth_mm, next_chance, working }
+}
+
+/// By how much the soil could lie over the line of stress on a morning before the next chance.
+fn shortfall(scene: &Scene<'_>, area: &AreaWater, outlook: &Outlook<'_>, days: usize) -> f64 {
+    let heat = if outlook.climate_only { HOT_OVER_AVERAGE } else { 1.0 };
+    let first = scene.on.checked_sub(Span::new().days(JUST_GONE_DAYS)).unwrap_or(scene.on);
+    let gone = scene.weather.run(first, scene.yesterday());
+    let over = |run: &[Day], heat: f64| {
+        let mut depletion = area.depletion_mm;
+        let mut worst = f64::NEG_INFINITY;
+        for (i, day) in run.iter().enumerate() {
+            let date = scene.on.checked_add(Span::new().days(i as i64)).unwrap_or(scene.on);
+            let use_mm = demand_coefficient(scene, area, date) * day.et0_mm * heat;
+            worst = worst.max(depletion - area.root_zone.raw(Millimetres::new(use_mm)).get());
+            depletion += use_mm;
+        }
+        worst
+    };
+    let ahead = outlook.years.iter().flat_map(|year| year[..year.len().min(HOT_DAYS + days - 1)].windows(days));
+    let worst_ahead = ahead.map(|run| over(run, heat)).fold(f64::NEG_INFINITY, f64::max);
+    gone.windows(days).map(|run| over(run, 1.0)).fold(worst_ahead, f64::max)
+}
+
+/// The deepest of a few depths from the needed to the full one of which the years looked at lose next to nothing more to rain, and
+/// what they lose of it on average.
+fn deepest_kept(scene: &Scene<'_>, area: &AreaWater, outlook: &Outlook<'_>, needed: f64) -> (f64, f64) {
+    let room = area.depletion_mm - needed;
+    if room < 1.0 {
+        return (needed, 0.0);
+    }
+    let drained = |depth: f64| {
+        let total: f64 = outlook.years.iter().map(|year| drained_in(scene, area, year, depth)).sum();
+        total / outlook.years.len().max(1) as f64
+    };
+    let at_least = drained(needed);
+    let mut best = (needed, 0.0);
+    for part in 1..=DEPTHS_TRIED {
+        let surplus = room * f64::from(part) / f64::from(DEPTHS_TRIED);
+        let lost = drained(needed + surplus) - at_least;
+        if lost > LOST_SHARE * surplus {
+            break;
+        }
+        best = (needed + surplus, lost);
+    }
+    best
+}
+
+/// Water that drains in one year of the outlook after a run of this depth.
+fn drained_in(scene: &Scene<'_>, area: &AreaWater, year: &[Day], depth: f64) -> f64 {
+    let mut depletion = area.depletion_mm;
+    let mut drained = 0.0;
+    for (i, day) in year.iter().take(FOLLOWED_DAYS).enumerate() {
+        let date = scene.on.checked_add(Span::new().days(i as i64)).unwrap_or(scene.on);
+        let inflow = Inflow {
+            et0: Millimetres::new(day.et0_mm),
+            kc: demand_coefficient(scene, area, date),
+            rain: Millimetres::new(counted_rain(day)),
+            irrigation: Millimetres::new(if i == 0 { depth } else { 0.0 }),
+            runoff: Millimetres::new(0.0),
+        };
+        let step = area.root_zone.step(Millimetres::new(depletion), &inflow);
+        drained += step.drainage.get();
+        depletion = step.depletion.get();
+    }
+    drained
+}
