@@ -5,11 +5,13 @@
 
 mod places;
 mod read;
+mod reader;
 mod show;
 
 use std::collections::BTreeMap;
 
-pub use self::read::{body_from, key_of, measure};
+pub use self::read::body_from;
+pub use self::reader::{key_of, measure};
 pub use self::show::typed_from;
 use crate::units::Quantity;
 
