@@ -20,7 +20,8 @@ pub const RAW: Bound = Bound::new("raw_mm", 0.0, 500.0, "mm", "depletion at whic
 /// Least depth of one watering.
 pub const LEAST: Bound = Bound::new("least_mm", 0.0, 500.0, "mm", "least depth of a watering on the day");
 /// Greatest depth of one watering.
-pub const MOST: Bound = Bound::new("most_mm", 0.0, 500.0, "mm", "greatest depth of a watering; 0 where none is allowed");
+pub const MOST: Bound =
+    Bound::new("most_mm", 0.0, 500.0, "mm", "greatest depth of a watering; 0 where none is allowed");
 
 /// Longest season worked at once.
 pub const DAYS_MOST: usize = 400;

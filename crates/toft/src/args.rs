@@ -38,6 +38,8 @@ pub enum Command {
     Area(AreaArgs),
     /// Show how long each zone must run
     Water(ReadArgs),
+    /// Water past seasons over again: the advice beside a fixed timer and the least water possible
+    Simulate(SimulateArgs),
     /// Show what was written down
     Daybook(DaybookArgs),
     /// Show the map: sizes, zones, what to look at again; draw it with toft serve
@@ -208,6 +210,22 @@ pub struct AreaArgs {
     pub key: Option<String>,
     #[command(flatten)]
     pub read: ReadArgs,
+}
+
+#[derive(Args)]
+pub struct SimulateArgs {
+    /// First day; whole seasons from it on are taken [default: the last three seasons of the record]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub from: Option<String>,
+    /// Last day [default: today]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub to: Option<String>,
+    /// Answer in JSON (figures in SI)
+    #[arg(long)]
+    pub json: bool,
+    /// Print the working under every number
+    #[arg(long)]
+    pub working: bool,
 }
 
 #[derive(Args)]

@@ -12,6 +12,7 @@ mod problem;
 mod read;
 mod serve;
 mod shed;
+mod simulate;
 mod weather;
 
 use std::process::ExitCode;
@@ -54,6 +55,7 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Now(args) => read::now(file.as_deref(), &args),
         Command::Area(args) => read::area(file.as_deref(), &args),
         Command::Water(args) => read::water(file.as_deref(), &args),
+        Command::Simulate(args) => simulate::run(file.as_deref(), &args),
         Command::Daybook(args) => read::daybook(file.as_deref(), &args),
         Command::Map(args) => map::run(file.as_deref(), &args),
         Command::Shed(args) => shed::shelf(file.as_deref(), &args),

@@ -81,6 +81,10 @@ pub const CLIMATE_SPREAD_C: f64 = 1.8;
 /// Rain of one wet day in the built-in climate (mm): the mean of days over 1 mm in the same record.
 pub const CLIMATE_WET_DAY_MM: f64 = 9.0;
 
+/// How far a hot day's reference evapotranspiration lies over the average of its fortnight: one day of May to September in a hundred
+/// lies higher in the same record (checked in this crate's tests). For yards that know only average years.
+pub const HOT_OVER_AVERAGE: f64 = 1.5;
+
 /// What a day of the year is usually like.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Usual {
@@ -303,7 +307,41 @@ impl Weather {
         if known == self.readings.len() {
             return Cow::Borrowed(self);
         }
-        Self::build(self.place, &self.readings[..known], almanac).map_or(Cow::Borrowed(self), Cow::Owned)
+        let cut = self.cut(known, almanac);
+        cut.or_else(|| Self::build(self.place, &self.readings[..known], almanac).ok())
+            .map_or(Cow::Borrowed(self), Cow::Owned)
+    }
+
+    /// The first days of the record with the averages they give, where no day of them was filled with an average: then the days stay as
+    /// they are. The same as building anew from their readings, and much quicker.
+    fn cut(&self, known: usize, almanac: &Almanac) -> Option<Self> {
+        let days = self.days.get(..known)?;
+        let (first, last) = (days.first()?.date, days.last()?.date);
+        if days.iter().any(|d| d.estimated.temperature || d.estimated.rain) {
+            return None;
+        }
+        let readings = &self.readings[..known];
+        let nearest = || almanac.nearest_climate(self.place.latitude_deg, self.place.longitude_deg);
+        let normals = Normals::from_record(readings)
+            .or_else(|| nearest().map(|(station, _)| Normals::from_station(station, self.place.elevation_m)))?;
+        let count = |f: fn(&Estimated) -> bool| days.iter().filter(|d| f(&d.estimated)).count();
+        let filled = Filled {
+            days: known,
+            temperature: 0,
+            rain: 0,
+            humidity: count(|e| e.humidity),
+            wind: count(|e| e.wind),
+            solar: count(|e| e.solar),
+        };
+        Some(Self {
+            place: self.place,
+            readings: readings.to_vec(),
+            days: days.to_vec(),
+            first_number: self.first_number,
+            basis: Basis::Record { first, last },
+            normals,
+            filled,
+        })
     }
 
     /// Where this weather is.

@@ -66,19 +66,27 @@ fn compute(input: Input) -> Computed {
     let best = watering_optimum(mm(input.taw_mm), mm(input.start_mm), mm(input.end_at_most_mm), &days)?;
     let total = best.total.get();
     let waterings = best.depths.iter().filter(|d| d.get() > 0.0).count();
-    let steps = vec![Step::new(
-        "Least water",
-        "fewest days with Dr − P − I > RAW, then least sum of I; Dr' = Dr − P − I + Ks E within 0 to TAW",
-        vec![
-            n("TAW", input.taw_mm, "mm"),
-            n("Dr before", input.start_mm, "mm"),
-            n("days", days.len() as f64, ""),
-            n("demand", input.days.iter().map(|d| d.demand_mm).sum(), "mm"),
-            n("rain", input.days.iter().map(|d| d.rain_mm).sum(), "mm"),
-            n("waterings", waterings as f64, ""),
-        ],
-        n("total", total, "mm"),
-    )];
+    let steps = vec![
+        Step::new(
+            "Least water",
+            "fewest days with Dr − P − I > RAW, then least sum of I; Dr' = Dr − P − I + Ks E within 0 to TAW",
+            vec![
+                n("TAW", input.taw_mm, "mm"),
+                n("Dr before", input.start_mm, "mm"),
+                n("days", days.len() as f64, ""),
+                n("demand", input.days.iter().map(|d| d.demand_mm).sum(), "mm"),
+                n("rain", input.days.iter().map(|d| d.rain_mm).sum(), "mm"),
+                n("waterings", waterings as f64, ""),
+            ],
+            n("total", total, "mm"),
+        ),
+        Step::new(
+            "Stress nobody could avoid",
+            "days with Dr − P − I > RAW in that schedule",
+            vec![n("days", days.len() as f64, "")],
+            n("stress days", best.stress_days as f64, ""),
+        ),
+    ];
     let days = best.depths.iter().map(|d| figures! { depth_mm: d.get() });
     Ok((figures! { total_mm: total, stress_days: best.stress_days as f64, days: Figure::from_iter(days) }, steps))
 }

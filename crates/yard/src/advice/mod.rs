@@ -12,6 +12,7 @@ pub mod seed_water;
 pub mod seeding;
 pub mod soil;
 pub mod system;
+pub mod trial;
 pub mod washing_in;
 pub mod water;
 pub mod water_day;

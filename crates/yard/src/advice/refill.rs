@@ -4,7 +4,7 @@
 //! The soil is let down to the line at which stress begins and is not filled as a rule: rain finds room. A run is never a mere
 //! sprinkle, and it goes deeper where the years of the outlook lose next to nothing of it to rain.
 
-use jiff::{Span, civil::Date};
+use jiff::Span;
 use reckon::root_zone::Inflow;
 use reckon::units::Millimetres;
 use reckon::working::{Step, Value};
@@ -12,11 +12,11 @@ use reckon::working::{Step, Value};
 use super::Scene;
 use super::delivery::allowed;
 use super::soil::{AreaWater, counted_rain, demand_coefficient};
-use crate::weather::{Day, Outlook};
+use crate::weather::{Day, HOT_OVER_AVERAGE, Outlook};
 
 /// A run puts back half of what may be used before stress, so that water reaches half of the roots' depth and more (common practice:
 /// deep and seldom, never a daily sprinkle) ...
-const LEAST_SHARE: f64 = 0.5;
+const LEAST_SHARE: f64 = 0.75;
 /// ... or half an inch where that is less (common practice for established lawns).
 const LEAST_RUN_MM: f64 = 12.7;
 /// Least watering worth starting a zone for (mm).
@@ -25,9 +25,13 @@ pub(super) const WORTH_STARTING_MM: f64 = 3.0;
 const HOT_DAYS: usize = 10;
 /// Days of the record just gone looked at beside them: heat goes on.
 const JUST_GONE_DAYS: i64 = 14;
-/// Average days know no heat: their demand is raised by this where nothing but average years is known. In the Champion record one day
-/// of May to September in a hundred draws over 1.7 times what its fortnight draws on average (checked in this crate's tests).
-const HOT_OVER_AVERAGE: f64 = 1.7;
+/// A day of the outlook counts only if the one before it was no hotter than yesterday by more than this (mm of reference
+/// evapotranspiration): the weather has a memory of a day or two.
+const HOTTER_EVE_MM: f64 = 1.0;
+/// Days ahead a chance to water is looked for.
+const CHANCE_DAYS: usize = 10;
+/// Share of years with frost from which a morning is no sure chance.
+const FROST_LIKELY: f64 = 0.2;
 /// Days a deeper run is followed in the years of the outlook.
 const FOLLOWED_DAYS: usize = 10;
 /// Share of the water beyond the needed depth that may be lost to rain on average.
@@ -48,12 +52,21 @@ pub(super) struct Refill {
     pub working: Vec<Step>,
 }
 
-/// Days from a day to the next one on which the rules allow water.
-pub(super) fn days_to_next_chance(scene: &Scene<'_>, from: Date) -> usize {
+/// Days to the next one on which the rules allow water and frost is not likely to forbid it.
+fn days_to_next_chance(scene: &Scene<'_>, outlook: &Outlook<'_>) -> usize {
     let rules = scene.yard.water_rules.as_ref();
-    let after = |n: i64| from.checked_add(Span::new().days(n)).ok();
-    let next = (1..=31).find(|n| after(*n).is_some_and(|d| allowed(rules, d)));
-    next.and_then(|n| usize::try_from(n).ok()).unwrap_or(1)
+    let years = outlook.years.len().max(1) as f64;
+    let frost = |n: usize| {
+        let freezing = outlook.years.iter().filter(|y| y.iter().skip(n - 1).take(2).any(|d| d.tmin_c <= 0.0));
+        freezing.count() as f64 / years > FROST_LIKELY
+    };
+    let open = |n: usize| {
+        let date = scene.on.checked_add(Span::new().days(n as i64));
+        date.is_ok_and(|d| allowed(rules, d)) && !frost(n)
+    };
+    // Where frost is likely for days on end, the rules alone decide.
+    let by_rule = |n: usize| scene.on.checked_add(Span::new().days(n as i64)).is_ok_and(|d| allowed(rules, d));
+    (1..=CHANCE_DAYS).find(|n| open(*n)).or_else(|| (1..=CHANCE_DAYS).find(|n| by_rule(*n))).unwrap_or(CHANCE_DAYS)
 }
 
 /// Least depth of a run on an area whose stress begins at this depletion.
@@ -63,11 +76,12 @@ pub(super) fn least_run(raw_mm: f64) -> f64 {
 
 /// What an area wants this morning.
 pub(super) fn refill(scene: &Scene<'_>, area: &AreaWater, outlook: &Outlook<'_>) -> Refill {
-    let next_chance = days_to_next_chance(scene, scene.on);
+    let next_chance = days_to_next_chance(scene, outlook);
     let short_mm = shortfall(scene, area, outlook, next_chance);
     let mut working = vec![Step::new(
         "short before the next chance",
-        "greatest of (depletion on a morning − RAW of that day), no rain counted, over the hottest days of the years looked at",
+        "greatest of (depletion on a morning − RAW of that day), no rain counted, over the next ten days of all years looked at and the \
+             fortnight just gone",
         vec![
             Value::number("depletion", area.depletion_mm, "mm"),
             Value::number("days to the next chance", next_chance as f64, "").from("watering rules"),
@@ -101,6 +115,7 @@ fn shortfall(scene: &Scene<'_>, area: &AreaWater, outlook: &Outlook<'_>, days: u
     let heat = if outlook.climate_only { HOT_OVER_AVERAGE } else { 1.0 };
     let first = scene.on.checked_sub(Span::new().days(JUST_GONE_DAYS)).unwrap_or(scene.on);
     let gone = scene.weather.run(first, scene.yesterday());
+    let last_et0 = gone.last().map_or(f64::INFINITY, |d| d.et0_mm);
     let over = |run: &[Day], heat: f64| {
         let mut depletion = area.depletion_mm;
         let mut worst = f64::NEG_INFINITY;
@@ -112,8 +127,10 @@ fn shortfall(scene: &Scene<'_>, area: &AreaWater, outlook: &Outlook<'_>, days: u
         }
         worst
     };
-    let ahead = outlook.years.iter().flat_map(|year| year[..year.len().min(HOT_DAYS + days - 1)].windows(days));
-    let worst_ahead = ahead.map(|run| over(run, heat)).fold(f64::NEG_INFINITY, f64::max);
+    let eve_most = if outlook.climate_only { f64::INFINITY } else { last_et0 + HOTTER_EVE_MM };
+    let ahead = outlook.years.iter().flat_map(|year| year[..year.len().min(HOT_DAYS + days)].windows(days + 1));
+    let alike = ahead.filter(|run| run[0].et0_mm <= eve_most);
+    let worst_ahead = alike.map(|run| over(&run[1..], heat)).fold(f64::NEG_INFINITY, f64::max);
     gone.windows(days).map(|run| over(run, 1.0)).fold(worst_ahead, f64::max)
 }
 

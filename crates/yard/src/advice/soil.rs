@@ -105,10 +105,7 @@ impl AreaWater {
 }
 
 /// The root zone of an area: texture, roots, plant.
-pub(super) fn root_zone_of(
-    scene: &Scene<'_>,
-    area: &AreaFacts,
-) -> Option<(RootZone, Plant, Vec<Step>, Vec<String>)> {
+pub(super) fn root_zone_of(scene: &Scene<'_>, area: &AreaFacts) -> Option<(RootZone, Plant, Vec<Step>, Vec<String>)> {
     let texture: &Texture = scene.almanac.texture(&area.soil)?;
     let soil = soil_water_saxton_rawls_2006(
         Percent::new(texture.sand_pct),

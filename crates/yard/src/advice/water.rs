@@ -7,8 +7,8 @@ use reckon::working::{Step, Value};
 use serde::Serialize;
 
 use super::delivery::{allowed, intake_of, litres_of, zone_rate, zone_uniformity};
-use super::seed_water::{seed_plan, seed_water};
 use super::refill::{WORTH_STARTING_MM, least_run, refill};
+use super::seed_water::{seed_plan, seed_water};
 use super::soil::{AreaWater, days_to_stress};
 use super::water_day::WaterDay;
 use super::{Item, Job, LogAs, Scene, Urgency, Where, Window, urgency_of, window_of};

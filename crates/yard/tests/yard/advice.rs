@@ -91,21 +91,23 @@ fn the_gauge_goes_before_the_station() {
 }
 
 /// Minutes by hand: FAO-56 eq. 82 with Saxton and Rawls's loam (143 mm/m, their Table 3) and roots of 0.2 m hold 28.6 mm; a soil
-/// felt as 60 % used up last evening wants 17.2 mm; at 30 mm/h and the multiplier 1/(0.4 + 0.6 × 0.7) that is 41.9 minutes.
+/// felt as 60 % used up last evening lacks 17.2 mm. Put back is at least three quarters of what may be used before stress, and not all
+/// that is missing: rain finds room. At 30 mm/h and the multiplier 1/(0.4 + 0.6 × 0.7) one millimetre takes 2.439 minutes.
 #[test]
 fn minutes_follow_from_a_measured_soil() {
     let on = date(2017, 7, 2);
     let a = advice(&with("2017-07-01 soil-water area=lawn depleted=60"), on);
     let zone = &a.zones[0];
     assert_eq!(zone.state, ZoneState::RunToday);
-    assert!((zone.need_mm - 17.2).abs() < 0.1, "{}", zone.need_mm);
-    assert!((zone.minutes - 41.9).abs() < 0.3, "{}", zone.minutes);
+    assert!((0.75 * a.areas[0].raw_mm - 0.1..17.2).contains(&zone.need_mm), "{}", zone.need_mm);
+    assert!((zone.minutes - 2.439 * zone.need_mm).abs() < 0.1, "{}", zone.minutes);
     assert!((zone.litres - 30.0 * zone.minutes / 60.0 * 200.0).abs() < 1e-6);
 }
 
-/// What a zone puts on is what the balance counts: running the advised minutes brings the soil back to full.
+/// What a zone puts on is what the balance counts: after the advised minutes the grass takes all it asks for that day, and rain still
+/// finds room.
 #[test]
-fn the_advised_run_fills_the_soil() {
+fn the_advised_run_ends_the_stress() {
     let on = date(2017, 7, 2);
     let first = advice(&with("2017-07-01 soil-water area=lawn depleted=60"), on);
     let line = format!(
@@ -115,7 +117,8 @@ fn the_advised_run_fills_the_soil() {
     let next = advice(&with(&line), date(2017, 7, 3));
     let day = next.areas[0].history.last().unwrap();
     assert!((day.irrigation_mm - first.zones[0].need_mm).abs() < 1e-6);
-    assert!((day.depletion_mm - day.eta_mm).abs() < 1e-6, "only that day's own use is missing");
+    let morning = day.depletion_mm - day.eta_mm;
+    assert!(morning > 1.0 && morning <= day.raw_mm, "{morning} mm against {} mm", day.raw_mm);
 }
 
 /// A watering rule that forbids today moves the run to the next allowed day and says when that is too late.

@@ -10,4 +10,5 @@ mod ground;
 mod histories;
 mod map;
 mod shed;
+mod trial;
 mod weather;

@@ -2,7 +2,7 @@
 
 use almanac::Almanac;
 use jiff::civil::date;
-use yard::weather::{CLIMATE_SPREAD_C, CLIMATE_WET_DAY_MM};
+use yard::weather::{CLIMATE_SPREAD_C, CLIMATE_WET_DAY_MM, HOT_OVER_AVERAGE};
 use yard::{Place, Weather, WeatherDay};
 
 use crate::common::{CHAMPION_PLACE, champion, champion_days};
@@ -105,4 +105,26 @@ fn the_outlook_knows_only_the_past() {
     let short = Weather::build(CHAMPION_PLACE, &short, Almanac::embedded()).unwrap();
     let usual = (weather.usual(date(2012, 7, 4), on), short.usual(date(2012, 7, 4), on));
     assert_eq!(usual.0, usual.1, "what is usual on a day ahead must not know the record's later years");
+}
+
+/// One day of May to September in a hundred draws over so many times what its fortnight draws on average as a yard that knows only
+/// average years reckons with.
+#[test]
+fn heat_over_the_average_is_that_of_the_record() {
+    let weather = champion();
+    let mut sums = [(0.0, 0.0); 367];
+    for day in weather.record() {
+        let sum = &mut sums[usize::from(day.date.day_of_year().unsigned_abs())];
+        *sum = (sum.0 + day.et0_mm, sum.1 + 1.0);
+    }
+    let fortnight = |doy: usize| {
+        let near = &sums[doy - 7..=doy + 7];
+        near.iter().map(|s| s.0).sum::<f64>() / near.iter().map(|s| s.1).sum::<f64>()
+    };
+    let summer = weather.record().iter().filter(|d| (5..=9).contains(&d.date.month()));
+    let mut shares: Vec<f64> =
+        summer.map(|d| d.et0_mm / fortnight(usize::from(d.date.day_of_year().unsigned_abs()))).collect();
+    shares.sort_by(f64::total_cmp);
+    let hottest = shares[shares.len() * 99 / 100];
+    assert!((hottest - HOT_OVER_AVERAGE).abs() < 0.05, "{hottest}");
 }
