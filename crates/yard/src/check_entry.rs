@@ -1,6 +1,7 @@
 //! What an entry must satisfy before it is stored. All faults are told at once; nothing is stored with a fault.
 
 mod map;
+mod scouted;
 
 use almanac::Almanac;
 use jiff::civil::Date;
@@ -388,11 +389,7 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             f.area(yard, "area", &s.area);
             f.range("depleted", s.depleted * 100.0, 0.0, 100.0, "% (0 = full, 100 = wilting)");
         }
-        Body::Scouted(s) => {
-            f.area(yard, "area", &s.area);
-            f.words("seen", &s.seen, TEXT_MAX);
-            f.range_maybe("share", s.share_pct, 0.0, 100.0, "%");
-        }
+        Body::Scouted(s) => scouted::scouted(f, s, yard, almanac),
         Body::Repaired(r) => {
             f.words("done", &r.done, TEXT_MAX);
             if let Some(z) = &r.zone {

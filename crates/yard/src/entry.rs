@@ -4,6 +4,7 @@
 //! stay readable when a kind grows.
 
 mod product;
+mod scouted;
 mod shed;
 mod water;
 
@@ -11,6 +12,7 @@ use jiff::{Timestamp, civil::Date};
 use serde::{Deserialize, Serialize};
 
 pub use self::product::{Form, LabelLimits, Pack, ProductFacts, Strength, TargetRate};
+pub use self::scouted::{Found, Scouted};
 pub use self::shed::{
     Counted, LocalRules, PhosphateRule, SoilTested, SprayerTried, SpreaderTrial, SpreaderTried, TestUnit,
 };
@@ -391,22 +393,6 @@ pub struct Mowed {
     /// Clippings taken off.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub bagged: bool,
-}
-
-/// What was seen on the ground.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Scouted {
-    /// Area.
-    pub area: Key,
-    /// What was seen, in words.
-    pub seen: String,
-    /// Share of the stand affected or bare (%).
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub share_pct: Option<f64>,
-    /// The cause is known or the matter closed.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    pub settled: bool,
 }
 
 /// Something mended.

@@ -1,6 +1,6 @@
 //! An entry in a line of words, in the user's units; clock times, weekdays, money.
 
-use crate::entry::{Applied, Body, Seeded, SystemState, Work};
+use crate::entry::{Applied, Body, Scouted, Seeded, SystemState, Work};
 use crate::fold::Yard;
 use crate::units::{Quantity, Units};
 use almanac::Almanac;
@@ -28,6 +28,25 @@ fn where_of(yard: &Yard, zone_key: Option<&String>, area_key: Option<&String>) -
         (Some(z), _) => format!("{}: ", zone(yard, z)),
         (None, Some(a)) => format!("{}: ", yard.area_name(a)),
         (None, None) => String::new(),
+    }
+}
+
+/// The cause held likeliest and the count, behind what was seen.
+fn held(s: &Scouted, units: Units) -> String {
+    let cause = s.cause.as_deref().map(|key| {
+        let name = Almanac::embedded().cause(key).map_or(key, |c| &c.name);
+        let sure = s.probability.map(|p| format!(" ({:.0} %)", p * 100.0)).unwrap_or_default();
+        format!("; held likeliest: {name}{sure}")
+    });
+    let count = s.count_per_m2.map(|c| format!("; {} counted", density(c, units)));
+    format!("{}{}", cause.unwrap_or_default(), count.unwrap_or_default())
+}
+
+/// Animals on the ground, in the user's unit of it.
+pub fn density(per_m2: f64, units: Units) -> String {
+    match units {
+        Units::UsCustomary => format!("{:.1} per square foot", per_m2 * 0.092_903_04),
+        Units::Metric => format!("{per_m2:.0} per m²"),
     }
 }
 
@@ -102,7 +121,7 @@ pub fn line(body: &Body, yard: &Yard) -> String {
         }
         Body::Scouted(s) => {
             let share = s.share_pct.map(|p| format!(" ({p:.0} % thin or bare)")).unwrap_or_default();
-            format!("{}: seen: {}{share}", yard.area_name(&s.area), s.seen)
+            format!("{}: seen: {}{share}{}", yard.area_name(&s.area), s.seen, held(s, units))
         }
         Body::Repaired(r) => format!("{}{}", where_of(yard, r.zone.as_ref(), r.area.as_ref()), r.done),
         Body::Bought(b) if b.amount.is_empty() => format!("Bought {}", b.what),

@@ -388,7 +388,20 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
         ("soil-water/1", vec![must("area", key()), must("depleted", figure())]),
         (
             "scouted/1",
-            vec![must("area", key()), must("seen", words()), may("share_pct", figure()), may("settled", any::<bool>())],
+            vec![
+                must("area", key()),
+                must("seen", words()),
+                may("share_pct", figure()),
+                may("settled", any::<bool>()),
+                may("findings", vec(object(vec![must("finding", key()), must("outcome", key())]), 0..4)),
+                may("count_per_m2", figure()),
+                may("pest", key()),
+                may("cause", key()),
+                may("probability", figure()),
+                may("at", [figure(), figure()]),
+                may("picture", words()),
+                may("green_pct", figure()),
+            ],
         ),
         ("repaired/1", vec![may("zone", key()), may("area", key()), must("done", words()), may("cost", figure())]),
         (

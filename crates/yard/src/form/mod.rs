@@ -6,6 +6,7 @@
 mod places;
 mod read;
 mod reader;
+mod scouted;
 mod show;
 
 use std::collections::BTreeMap;
@@ -175,17 +176,7 @@ pub const FORMS: &[FormSpec] = &[
     },
     FormSpec { kind: "applied", title: "Put down", fields: APPLIED, caution: CHEMICAL },
     FormSpec { kind: "seeded", title: "Seeded", fields: SEEDED, caution: "" },
-    FormSpec {
-        kind: "scouted",
-        title: "Seen",
-        fields: &[
-            field("area", "Where", Ask::Area, true, ""),
-            field("seen", "What you saw", Ask::Text, true, "colour, shape, size, edge, how fast it spreads"),
-            field("share", "Share thin or bare", Ask::Number("%"), false, ""),
-            field("settled", "The cause is settled", Ask::Tick, false, ""),
-        ],
-        caution: "",
-    },
+    FormSpec { kind: "scouted", title: "Seen", fields: scouted::FIELDS, caution: "" },
     FormSpec {
         kind: "soil-water",
         title: "Soil felt",

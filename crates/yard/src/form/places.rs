@@ -43,13 +43,21 @@ fn corner(line: &str, units: Units) -> Result<Corner, String> {
     }
 }
 
+/// A number already in the user's unit, without needless digits.
+fn number(value: f64) -> String {
+    let text = format!("{value:.6}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// East and north in the user's unit, as [`rings`] reads them.
+pub(super) fn number_pair(east: f64, north: f64) -> String {
+    format!("{} {}", number(east), number(north))
+}
+
 /// Writes rings the way [`rings`] reads them.
 pub(super) fn written<'a>(rings: impl IntoIterator<Item = &'a Vec<Corner>>, units: Units) -> String {
-    let number = |metres: f64| {
-        let text = format!("{:.6}", units.show(Quantity::Length, metres));
-        let text = text.trim_end_matches('0').trim_end_matches('.');
-        if text == "-0" { "0".to_owned() } else { text.to_owned() }
-    };
+    let number = |metres: f64| number(units.show(Quantity::Length, metres));
     let line = |c: &Corner| {
         let [x, y] = c.at();
         let bow = c.bow.get();

@@ -3,13 +3,12 @@
 use almanac::{Almanac, CareLevel};
 
 use super::reader::{Reader, key_of};
-use super::{FORMS, THINGS, Typed, form};
+use super::{FORMS, THINGS, Typed, form, scouted};
 use crate::check_entry::Fault;
 use crate::entry::{
     Applied, AreaFacts, Body, Bought, Counted, Cover, Form, LabelLimits, LocalRules, Mowed, Note, Parity,
-    PhosphateRule, Planned, ProductFacts, Programme, RainGauge, Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen,
-    Sowing, SprayerTried, SpreaderTried, Sprinklers, SystemState, TestUnit, WaterRules, Watered, Work, YardFacts,
-    ZoneFacts,
+    PhosphateRule, Planned, ProductFacts, Programme, RainGauge, Repaired, Seeded, SoilTested, SoilWaterSeen, Sowing,
+    SprayerTried, SpreaderTried, Sprinklers, SystemState, TestUnit, WaterRules, Watered, Work, YardFacts, ZoneFacts,
 };
 use crate::fold::Yard;
 use crate::map::{Buried, HeadFacts, Mapped, Origin, OutlineFacts, PipeRole, Thing};
@@ -146,12 +145,7 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard, almanac: &Almanac) -> 
         "seeded" => Body::Seeded(read_seeded(r)),
         "plan-apply" => Body::Planned(Planned { work: Work::Apply(read_applied(r, yard)) }),
         "plan-sow" => Body::Planned(Planned { work: Work::Sow(read_seeded(r)) }),
-        "scouted" => Body::Scouted(Scouted {
-            area: r.words("area"),
-            seen: r.words("seen"),
-            share_pct: r.number_maybe("share"),
-            settled: r.tick("settled"),
-        }),
+        "scouted" => Body::Scouted(scouted::read(r)),
         "soil-water" => {
             Body::SoilWater(SoilWaterSeen { area: r.words("area"), depleted: r.number("depleted") / 100.0 })
         }

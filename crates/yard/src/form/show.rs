@@ -1,6 +1,6 @@
 //! From an entry's body back to the words of its form: what a correction starts from.
 
-use super::{Typed, places};
+use super::{Typed, places, scouted};
 use crate::entry::{Applied, Body, Pack, Seeded, SpreaderTrial, TargetRate, Work};
 use crate::fold::Yard;
 use crate::map::Thing;
@@ -80,10 +80,7 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
             }
         },
         Body::Scouted(s) => {
-            put("area", s.area.clone());
-            put("seen", s.seen.clone());
-            put("share", num(s.share_pct));
-            put("settled", tick(s.settled));
+            scouted::show(&mut put, s, units);
             "scouted"
         }
         Body::SoilWater(s) => {
