@@ -45,6 +45,32 @@ pub struct KnownDay {
     pub most: Millimetres,
 }
 
+impl KnownDay {
+    /// The same day when every figure is in its range and stress begins within the root zone.
+    ///
+    /// # Errors
+    /// [`ReckonError`] naming the field.
+    pub fn check(&self, taw: Millimetres) -> Result<Self, ReckonError> {
+        DEMAND.check(self.demand.get())?;
+        RAIN.check(self.rain.get())?;
+        within(&RAW, self.raw.get(), taw.get())?;
+        LEAST.check(self.least.get())?;
+        MOST.check(self.most.get())?;
+        Ok(*self)
+    }
+}
+
+/// A depletion in its range and no greater than the root zone.
+fn within(bound: &Bound, value: f64, taw: f64) -> Result<f64, ReckonError> {
+    bound.check(value)?;
+    // A depletion typed from a printed figure may differ from the product in its last bit.
+    if value > taw * (1.0 + 1e-9) {
+        let message = format!("{value} mm cannot be missing from a root zone that holds {taw} mm");
+        return Err(ReckonError::Inconsistent { field: bound.field, message });
+    }
+    Ok(value)
+}
+
 /// A season watered as sparingly as can be.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WateringOptimum {
@@ -106,25 +132,13 @@ pub fn watering_optimum(
     days: &[KnownDay],
 ) -> Result<WateringOptimum, ReckonError> {
     let taw = TAW.check(taw.get())?;
-    let within = |bound: &Bound, value: f64| {
-        bound.check(value)?;
-        if value > taw * (1.0 + 1e-9) {
-            let message = format!("{value} mm cannot be missing from a root zone that holds {taw} mm");
-            return Err(ReckonError::Inconsistent { field: bound.field, message });
-        }
-        Ok(value)
-    };
-    let (start, end) = (within(&START, start.get())?, within(&END, end.get())?);
+    let (start, end) = (within(&START, start.get(), taw)?, within(&END, end.get(), taw)?);
     if days.len() > DAYS_MOST {
         let message = format!("{} days; at most {DAYS_MOST} are worked at once", days.len());
         return Err(ReckonError::Inconsistent { field: "days", message });
     }
     for (i, day) in days.iter().enumerate() {
-        DEMAND.check(day.demand.get()).map_err(|e| e.on_day(i))?;
-        RAIN.check(day.rain.get()).map_err(|e| e.on_day(i))?;
-        within(&RAW, day.raw.get()).map_err(|e| e.on_day(i))?;
-        LEAST.check(day.least.get()).map_err(|e| e.on_day(i))?;
-        MOST.check(day.most.get()).map_err(|e| e.on_day(i))?;
+        day.check(Millimetres::new(taw)).map_err(|e| e.on_day(i))?;
     }
     let step = GRID.get().max(taw / CELLS_MOST);
     let cut: Vec<Cut> = on_grid(days, step);

@@ -52,17 +52,17 @@ record! {
 
 fn compute(input: Input) -> Computed {
     let mm = Millimetres::new;
-    let days: Vec<KnownDay> = input
-        .days
-        .iter()
-        .map(|d| KnownDay {
+    let mut days = Vec::with_capacity(input.days.len());
+    for (index, d) in input.days.iter().enumerate() {
+        let day = KnownDay {
             demand: mm(d.demand_mm),
             rain: mm(d.rain_mm),
             raw: mm(d.raw_mm),
             least: mm(d.least_mm),
             most: mm(d.most_mm),
-        })
-        .collect();
+        };
+        days.push(day.check(mm(input.taw_mm)).map_err(|error| Refusal::from(error).at_index(index).at("days"))?);
+    }
     let best = watering_optimum(mm(input.taw_mm), mm(input.start_mm), mm(input.end_at_most_mm), &days)?;
     let total = best.total.get();
     let waterings = best.depths.iter().filter(|d| d.get() > 0.0).count();
