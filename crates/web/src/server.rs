@@ -13,7 +13,9 @@ use tokio::net::TcpListener;
 use crate::error::PageError;
 use crate::guard::guard;
 use crate::layout::{ICON, MAP_SCRIPT, MAP_STYLE, STYLE};
-use crate::pages::{area, daybook, demo, entry, fault, log, map, new, now, safety, settings, shed, water, weather};
+use crate::pages::{
+    area, daybook, demo, entry, fault, log, map, new, now, patch, safety, settings, shed, water, weather,
+};
 use crate::state::Site;
 
 /// Most bytes of a form.
@@ -100,6 +102,8 @@ pub fn router(site: Site) -> Router {
         .route("/map/sheet", get(map::sheet::show))
         .route("/map/sheet.svg", get(map::sheet::svg))
         .route("/map/sheet.pdf", get(map::sheet::pdf))
+        .route("/patch", get(patch::show))
+        .route("/patch/ground/{key}", get(patch::ground::image))
         .route("/water", get(water::show))
         .route("/water/fault", get(fault::show))
         .route("/daybook", get(daybook::show))
