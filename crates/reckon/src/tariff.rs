@@ -13,6 +13,15 @@ pub const UP_TO: Bound = Bound::new("up_to_m3", 0.0, 1e6, "m³", "volume at whic
 pub const PRICE: Bound = Bound::new("price_per_m3", 0.0, 1_000.0, "money/m³", "price of a cubic metre within the step");
 /// Charges that do not hang on the volume.
 pub const BASE: Bound = Bound::new("base", 0.0, 1e5, "money", "charges of a period that do not hang on the volume");
+/// Sewer price.
+pub const SEWER_PRICE: Bound =
+    Bound::new("sewer_per_m3", 0.0, 1_000.0, "money/m³", "sewer charge for a cubic metre of metered water");
+/// Water free of the sewer charge.
+pub const SEWER_FREE: Bound =
+    Bound::new("sewer_free_m3", 0.0, 1e6, "m³", "water of a period that is free of the sewer charge");
+/// Water beyond which the sewer charge no longer grows.
+pub const SEWER_MOST: Bound =
+    Bound::new("sewer_most_m3", 0.0, 1e6, "m³", "water of a period beyond which the sewer charge no longer grows");
 /// Most steps of a tariff.
 pub const STEPS_MOST: usize = 12;
 
@@ -176,10 +185,10 @@ impl Tariff {
             }
         }
         if let Some(sewer) = self.sewer {
-            PRICE.check(sewer.price_per_m3)?;
-            UP_TO.check(sewer.free.get())?;
+            SEWER_PRICE.check(sewer.price_per_m3)?;
+            SEWER_FREE.check(sewer.free.get())?;
             if let Some(most) = sewer.most {
-                UP_TO.check(most.get())?;
+                SEWER_MOST.check(most.get())?;
             }
         }
         Ok(())
