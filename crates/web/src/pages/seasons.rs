@@ -68,6 +68,9 @@ fn verdict(trial: &SeasonTrial) -> Markup {
             Some(r) => p { strong { "The mark is missed: " } (number((r - 1.0) * 100.0, 1)) " % over the least possible (5 % is the mark), " (days) " days of stress (none is the mark)." },
             None => p { "No water was needed." },
         }
+        @if trial.ratio.is_some_and(|r| r > RATIO_MARK) {
+            p.why { "Had each morning known the weather to the next chance to water, the same rule would have come to " (over(&trial.foresight, &trial.optimum)) " over the least, " (trial.foresight.stress_days) " days of stress: the rest is the price of not knowing." }
+        }
     }
 }
 
@@ -111,7 +114,8 @@ fn season(view: &View, trial: &SeasonTrial) -> Markup {
                     p { (l.advice.runs) " runs as advised, " (l.optimum.runs) " at least, " (l.timer.runs) " by the timer; the long timer runs "
                         (number(l.long_timer_factor, 2)) " times as long. Lost below the roots: " (units.say(Quantity::Depth, l.advice.drained_mm)) ", "
                         (units.say(Quantity::Depth, l.optimum.drained_mm)) ", " (units.say(Quantity::Depth, l.timer.drained_mm)) "; long timer "
-                        (units.say(Quantity::Depth, l.long_timer.drained_mm)) "." }
+                        (units.say(Quantity::Depth, l.long_timer.drained_mm)) ". With foresight from one chance to water to the next: "
+                        (units.say(Quantity::Volume, l.foresight.litres)) " (" (over(&l.foresight, &l.optimum)) " over the least), " (l.foresight.stress_days) " days of stress." }
                     (parts::working(&l.working, &[], units))
                 }
             }

@@ -67,6 +67,8 @@ pub struct LawnTrial {
     pub long_timer_factor: f64,
     /// By somebody who knew the weather.
     pub optimum: Fared,
+    /// By the advice's own rule, had each morning known the weather to the next chance to water: what a faultless forecast would gain.
+    pub foresight: Fared,
     /// Water let out each day.
     #[serde(skip)]
     pub days: Vec<DayLitres>,
@@ -112,6 +114,8 @@ pub struct SeasonTrial {
     pub timer: Fared,
     /// All lawns under the long timer.
     pub long_timer: Fared,
+    /// All lawns with foresight from one chance to water to the next.
+    pub foresight: Fared,
     /// Water of all lawns by month.
     pub months: Vec<DayLitres>,
     /// All lawns under knowledge of the weather.
@@ -129,7 +133,8 @@ pub const TRIAL_RULES: &[&str] = &[
     "Timer: 15 minutes for sprays and 45 for other sprinklers on Monday, Wednesday and Friday (where the rules forbid, on their first three days), rain or not.",
     "Long timer: the same days, each run made longer until the grass suffers on no more days than under the advice, or longer runs no longer help.",
     "Least possible: all weather of the season known; the smallest sum of water with the fewest days of stress. Same soil, use, rain, evenness, allowed days and frost mornings; no run smaller than the least the advice gives on that day; no longer than the watering hours; the season ends with the soil no drier than under the advice. Found by dynamic programme over the depletion, exact to 1/50 mm a step.",
-    "All three begin with a full soil on the first day. Seedings are left out: every lawn counts as established.",
+    "With foresight: the advice's own rule, had each morning known the weather to the next chance to water. What lies between it and the advice is the price of not knowing: the line of stress moves with the day's heat, and rain may fall, which nobody knows at dawn. The advice guards against the hottest of the years looked at.",
+    "All begin with a full soil on the first day. Seedings are left out: every lawn counts as established.",
     "A day of stress is one on which the soil, after that morning's rain and water, lies below the line at which the grass begins to hold back (depletion over RAW, Ks below 1).",
 ];
 
@@ -184,7 +189,7 @@ pub fn season_trial(yard: &Yard, weather: &Weather, almanac: &Almanac, from: Dat
         })
     };
     let (advice, timer, optimum) = (sum(|l| l.advice), sum(|l| l.timer), sum(|l| l.optimum));
-    let long_timer = sum(|l| l.long_timer);
+    let (long_timer, foresight) = (sum(|l| l.long_timer), sum(|l| l.foresight));
     let days = weather.run(from, to);
     Some(SeasonTrial {
         from,
@@ -197,6 +202,7 @@ pub fn season_trial(yard: &Yard, weather: &Weather, almanac: &Almanac, from: Dat
         advice,
         timer,
         long_timer,
+        foresight,
         optimum,
     })
 }
@@ -393,6 +399,37 @@ impl<'a> LawnSeason<'a> {
         high
     }
 
+    /// Depths of somebody who knows the weather from one chance to water to the next: just what keeps off stress, or the least run.
+    fn with_foresight(&self, log: &Log) -> Vec<f64> {
+        let asked = self.balance(&vec![0.0; self.days.len()]);
+        let mut depletion = Millimetres::new(0.0);
+        let mut depths = Vec::with_capacity(self.days.len());
+        for i in 0..self.days.len() {
+            let mut given = 0.0;
+            if !log.barred[i] {
+                let next = (i + 1..self.days.len()).find(|j| !log.barred[*j]).unwrap_or(self.days.len());
+                let (mut ahead, mut short) = (depletion.get(), 0.0_f64);
+                for j in (i..next).filter(|j| !self.resting[*j]) {
+                    let morning = ahead - self.days[j].rain.get();
+                    short = short.max(morning - asked[j].raw.get());
+                    ahead = (morning + asked[j].etc.get()).max(0.0);
+                }
+                if short > 0.0 {
+                    given = short.max(self.least_on(log, i));
+                }
+            }
+            let inflow = Inflow { irrigation: Millimetres::new(given), ..self.days[i] };
+            depletion = self.root_zone.step(depletion, &inflow).depletion;
+            depths.push(given);
+        }
+        depths
+    }
+
+    /// The least run the advice would have given on a day.
+    fn least_on(&self, log: &Log, day: usize) -> f64 {
+        log.least.get(&self.area.key).and_then(|l| l.get(day)).copied().unwrap_or(0.0)
+    }
+
     /// The least water of a season known in advance, and the days of stress nobody could avoid.
     fn least_water(&self, scene: &Scene<'_>, log: &Log) -> Option<WateringOptimum> {
         let advised = self.balance(&self.advised);
@@ -402,7 +439,7 @@ impl<'a> LawnSeason<'a> {
         let most: f64 = self.zones.iter().map(|z| counted_depth(scene, z, hours)).sum();
         let days: Vec<KnownDay> = (0..self.days.len())
             .map(|i| {
-                let least = log.least.get(&self.area.key).and_then(|l| l.get(i)).copied().unwrap_or(0.0);
+                let least = self.least_on(log, i);
                 let given = self.advised[i];
                 let least = if given > 0.0 { least.min(given) } else { least };
                 KnownDay {
@@ -444,6 +481,7 @@ impl<'a> LawnSeason<'a> {
             long_timer: long[i] * per_mm,
             optimum: own[i] * alike * per_mm,
         });
+        let foresight = self.with_foresight(log);
         let mm = |name: &'static str, v: f64| Value::number(name, v, "mm");
         let demand: f64 = self.balance(&self.advised).iter().map(|b| b.etc.get()).sum();
         let working = vec![
@@ -464,6 +502,12 @@ impl<'a> LawnSeason<'a> {
                 Value::number("litres a mm", per_mm, "L"),
             ),
             Step::new(
+                "with the weather to the next chance known each morning",
+                "the advice's own rule: what keeps off stress, or the least run",
+                vec![mm("least possible", depth)],
+                mm("depth", foresight.iter().sum()),
+            ),
+            Step::new(
                 "advice over the least possible",
                 "advised / least",
                 vec![mm("advised", advice.depth_mm), mm("least", depth)],
@@ -478,6 +522,7 @@ impl<'a> LawnSeason<'a> {
             timer: self.fared(timer.iter().sum::<f64>() * per_mm, &timer),
             long_timer: self.fared(long.iter().sum::<f64>() * per_mm, &long),
             long_timer_factor: factor,
+            foresight: self.fared(foresight.iter().sum::<f64>() * per_mm, &foresight),
             days: days.collect(),
             optimum: Fared {
                 depth_mm: depth,

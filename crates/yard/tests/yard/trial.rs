@@ -62,6 +62,10 @@ fn advice_beside_the_least_possible() {
                 "{year}: {}",
                 ratio(lawn)
             );
+            // What a faultless forecast to the next chance would gain: nearly all of the way to the optimum, by the same rule.
+            let seen = lawn.foresight.depth_mm / lawn.optimum.depth_mm;
+            assert!(seen < 1.08 && seen <= ratio(lawn) + 0.01, "{year}: {seen}");
+            assert!(lawn.foresight.stress_days <= lawn.advice.stress_days);
             assert!(
                 lawn.timer.stress_days > 10 * lawn.advice.stress_days.max(1),
                 "the timer is set once for all weather"
