@@ -135,7 +135,7 @@ pub const TRIAL_RULES: &[&str] = &[
     "Least possible: all weather of the season known; the smallest sum of water with the fewest days of stress. Same soil, use, rain, evenness, allowed days and frost mornings; no run smaller than the least the advice gives on that day; no longer than the watering hours; the season ends with the soil no drier than under the advice. Found by dynamic programme over the depletion, exact to 1/50 mm a step.",
     "With foresight: the advice's own rule, had each morning known the weather to the next chance to water. What lies between it and the advice is the price of not knowing: the line of stress moves with the day's heat, and rain may fall, which nobody knows at dawn. The advice guards against the hottest of the years looked at.",
     "All begin with a full soil on the first day. Seedings are left out: every lawn counts as established.",
-    "A day of stress is one on which the soil, after that morning's rain and water, lies below the line at which the grass begins to hold back (depletion over RAW, Ks below 1).",
+    "A day of stress is one on which the soil, after that morning's rain and water, lies below the line at which the grass begins to hold back (depletion over RAW, Ks below 1). Over all lawns the days are added up.",
 ];
 
 /// Seasons of a record looked at when none is named: the last whole ones before a day.

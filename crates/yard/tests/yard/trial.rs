@@ -105,6 +105,10 @@ fn only_whole_seasons() {
         (37, (date(1982, 5, 1), date(1982, 9, 30)), (date(2018, 5, 1), date(2018, 9, 30)))
     );
     assert_eq!(seasons(&weather, date(2015, 5, 2), date(2017, 9, 29)), [(date(2016, 5, 1), date(2016, 9, 30))]);
+    let south = yard::Place { latitude_deg: -40.4, ..crate::common::CHAMPION_PLACE };
+    let south = yard::Weather::build(south, &crate::common::champion_days(), Almanac::embedded()).unwrap();
+    let summers = seasons(&south, date(2015, 1, 1), date(2017, 6, 30));
+    assert_eq!(summers, [(date(2015, 11, 1), date(2016, 3, 31)), (date(2016, 11, 1), date(2017, 3, 31))]);
     let yard = two_lawns();
     assert_eq!(season_trial(&yard, &weather, Almanac::embedded(), date(2019, 5, 1), date(2019, 9, 30)), None);
     let bare = fold(
