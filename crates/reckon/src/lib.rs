@@ -43,6 +43,7 @@ pub mod surfaces;
 pub mod swale;
 pub mod tank_mix;
 pub mod tape_survey;
+pub mod tariff;
 pub mod units;
 pub mod vapour;
 pub mod watering_optimum;

@@ -13,7 +13,9 @@ use tokio::net::TcpListener;
 use crate::error::PageError;
 use crate::guard::guard;
 use crate::layout::{ICON, MAP_SCRIPT, MAP_STYLE, STYLE};
-use crate::pages::{area, daybook, demo, entry, fault, log, map, new, now, safety, settings, shed, water, weather};
+use crate::pages::{
+    area, daybook, demo, entry, fault, log, map, new, now, safety, seasons, settings, shed, water, water_cost, weather,
+};
 use crate::state::Site;
 
 /// Most bytes of a form.
@@ -101,7 +103,9 @@ pub fn router(site: Site) -> Router {
         .route("/map/sheet.svg", get(map::sheet::svg))
         .route("/map/sheet.pdf", get(map::sheet::pdf))
         .route("/water", get(water::show))
+        .route("/water/cost", get(water_cost::show))
         .route("/water/fault", get(fault::show))
+        .route("/water/seasons", get(seasons::show))
         .route("/daybook", get(daybook::show))
         .route("/entry/{id}", get(entry::show))
         .route("/entry/{id}/correct", get(log::correct).post(log::corrected))

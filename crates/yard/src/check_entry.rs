@@ -2,6 +2,7 @@
 
 mod map;
 mod scouted;
+mod supply;
 
 use almanac::Almanac;
 use jiff::civil::Date;
@@ -351,6 +352,8 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
                 f.measure("trials", t.length_m, 0.5, 1_000.0, Quantity::Length);
             }
         }
+        Body::MeterRead(m) => supply::meter_read(f, m),
+        Body::Tariff(t) => supply::tariff(f, t),
         Body::Sprayer(s) => {
             f.words("sprayer", &s.sprayer, 80);
             f.measure("tank", s.tank_l, 0.1, 2_000.0, Quantity::Volume);

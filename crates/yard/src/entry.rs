@@ -6,6 +6,7 @@
 mod product;
 mod scouted;
 mod shed;
+mod supply;
 mod water;
 
 use jiff::{Timestamp, civil::Date};
@@ -16,6 +17,7 @@ pub use self::scouted::{Found, Scouted};
 pub use self::shed::{
     Counted, LocalRules, PhosphateRule, SoilTested, SprayerTried, SpreaderTrial, SpreaderTried, TestUnit,
 };
+pub use self::supply::{BillPeriod, BilledUnit, Meter, MeterRead, PriceStep, TariffFacts};
 pub use self::water::{
     Parity, Programme, RainGauge, SoilWaterSeen, Sprinklers, SystemState, WaterRules, Watered, ZoneFacts,
 };
@@ -122,6 +124,12 @@ pub enum Body {
     /// Something was bought.
     #[serde(rename = "bought/1")]
     Bought(Bought),
+    /// A water meter was read.
+    #[serde(rename = "meter-read/1")]
+    MeterRead(MeterRead),
+    /// The water supplier's prices.
+    #[serde(rename = "tariff/1")]
+    Tariff(TariffFacts),
     /// Anything else worth keeping.
     #[serde(rename = "note/1")]
     Note(Note),
@@ -162,6 +170,8 @@ impl Body {
             Self::Scouted(_) => "scouted",
             Self::Repaired(_) => "repaired",
             Self::Bought(_) => "bought",
+            Self::MeterRead(_) => "meter-read",
+            Self::Tariff(_) => "tariff",
             Self::Note(_) => "note",
             Self::Planned(_) => "planned",
             Self::Withdrawn(_) => "withdrawn",
@@ -201,6 +211,8 @@ impl Body {
             | Self::LocalRules(_)
             | Self::Rain(_)
             | Self::Bought(_)
+            | Self::MeterRead(_)
+            | Self::Tariff(_)
             | Self::Withdrawn(_) => Vec::new(),
         }
     }

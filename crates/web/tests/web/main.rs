@@ -10,3 +10,4 @@ mod plan;
 mod shed;
 mod support;
 mod upload;
+mod water_cost;

@@ -248,8 +248,11 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
             format!("{state_words}: likely reached {}.", day_words(scene.on, due))
         }
         ZoneState::RunToday => format!(
-            "{state_words}: in a hot year reached before {}, the next chance to water.",
-            day_words(scene.on, scene.on.checked_add(Span::new().days(now.next_chance as i64)).unwrap_or(scene.on))
+            "{state_words}: it could be reached before the next chance to water, {}.",
+            match now.next_chance {
+                1 => "tomorrow".to_owned(),
+                n => scene.on.checked_add(Span::new().days(n as i64)).unwrap_or(scene.on).to_string(),
+            }
         ),
         _ => format!("{state_words}: likely reached on {due}."),
     };

@@ -11,4 +11,5 @@ mod histories;
 mod map;
 mod shed;
 mod trial;
+mod water_cost;
 mod weather;
