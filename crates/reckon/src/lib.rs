@@ -29,6 +29,7 @@ pub mod radiation;
 pub mod root_zone;
 pub mod run_time;
 pub mod runoff;
+pub mod schedule;
 pub mod seed_mix;
 pub mod soil_loss;
 pub mod soil_temperature;
