@@ -9,10 +9,12 @@ mod map;
 mod new;
 mod paper;
 mod problem;
+mod programme;
 mod read;
 mod serve;
 mod shed;
 mod simulate;
+mod water_cost;
 mod weather;
 
 use std::process::ExitCode;
@@ -59,6 +61,8 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Daybook(args) => read::daybook(file.as_deref(), &args),
         Command::Map(args) => map::run(file.as_deref(), &args),
         Command::Shed(args) => shed::shelf(file.as_deref(), &args),
+        Command::Programme(args) => programme::run(file.as_deref(), &args),
+        Command::WaterCost(args) => water_cost::run(file.as_deref(), &args),
         Command::Costs(args) => shed::costs(file.as_deref(), &args),
         Command::Log(args) => log::run(file.as_deref(), &args),
         Command::Correct(args) => log::correct(file.as_deref(), &args),

@@ -91,6 +91,11 @@ fn season(trial: &SeasonTrial, units: Units, working: bool) {
                 units.say(Quantity::Depth, lawn.optimum.drained_mm),
                 units.say(Quantity::Depth, lawn.timer.drained_mm)
             );
+            println!(
+                "    with foresight to the next chance {}, {} days of stress",
+                units.say(Quantity::Volume, lawn.foresight.litres),
+                lawn.foresight.stress_days
+            );
             for step in &lawn.working {
                 println!("    {}", units.say_step(step));
             }
@@ -109,5 +114,12 @@ fn season(trial: &SeasonTrial, units: Units, working: bool) {
             );
         }
         None => println!("  No water was needed."),
+    }
+    if trial.ratio.is_some_and(|r| r > RATIO_MARK) {
+        println!(
+            "  Had each morning known the weather to the next chance to water, the same rule would have come to {:+.1} %, {} days.",
+            (trial.foresight.litres / trial.optimum.litres - 1.0) * 100.0,
+            trial.foresight.stress_days
+        );
     }
 }

@@ -288,3 +288,31 @@ fn a_closed_pipe_is_quiet() {
     let out = child.wait_with_output().unwrap();
     assert_eq!(String::from_utf8_lossy(&out.stderr), "");
 }
+
+/// A past season of the demo watered over again, and its meter and prices: the same figures printed and in JSON.
+#[test]
+fn seasons_and_water_in_money() {
+    let s = Session::new();
+    s.ok(&["demo", "--write", s.file().to_str().unwrap()]);
+    let span = ["simulate", "--from", "2017-01-01", "--to", "2017-12-31"];
+    let told = s.ok(&span);
+    assert!(
+        told.contains("2017-05-01 to 2017-09-30") && told.contains("all lawns") && told.contains("dynamic programme")
+    );
+    let json = s.json(&[&span[..], &["--json"]].concat());
+    let season = &json["seasons"][0];
+    let (advice, least) = (&season["advice"], &season["optimum"]);
+    let litres = |way: &serde_json::Value| way["litres"].as_f64().unwrap();
+    assert!((litres(advice) / litres(least) - season["ratio"].as_f64().unwrap()).abs() < 1e-9);
+    assert!(litres(advice) >= litres(least) && litres(&season["long_timer"]) > litres(advice));
+    assert!(told.contains(&format!("{} d", season["timer"]["stress_days"])));
+    assert!(s.ok(&[&span[..], &["--working"]].concat()).contains("what the season asked of this lawn"));
+    assert!(s.refused(&["simulate", "--from", "soon"], 2).contains("soon"));
+
+    let money = s.ok(&["water-cost", "--on", "2018-05-03"]);
+    assert!(money.contains("98,600 gal metered") && money.contains("a leak, or zones that let out more"));
+    assert!(money.contains("step 3 of 3") && money.contains("least possible"));
+    let json = s.json(&["water-cost", "--on", "2018-05-03", "--json"]);
+    assert_eq!(json["water_cost"]["spans"].as_array().unwrap().len(), 7);
+    assert!(json["last_season"]["long_timer"]["cost"].as_f64() > json["last_season"]["advice"]["cost"].as_f64());
+}

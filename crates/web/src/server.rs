@@ -14,7 +14,8 @@ use crate::error::PageError;
 use crate::guard::guard;
 use crate::layout::{ICON, MAP_SCRIPT, MAP_STYLE, STYLE};
 use crate::pages::{
-    area, daybook, demo, entry, fault, log, map, new, now, patch, safety, settings, shed, water, weather,
+    area, daybook, demo, entry, fault, log, map, new, now, patch, programme, safety, seasons, settings, shed, water,
+    water_cost, weather,
 };
 use crate::state::Site;
 
@@ -105,7 +106,10 @@ pub fn router(site: Site) -> Router {
         .route("/patch", get(patch::show))
         .route("/patch/ground/{key}", get(patch::ground::image))
         .route("/water", get(water::show))
+        .route("/water/programme", get(programme::show))
+        .route("/water/cost", get(water_cost::show))
         .route("/water/fault", get(fault::show))
+        .route("/water/seasons", get(seasons::show))
         .route("/daybook", get(daybook::show))
         .route("/entry/{id}", get(entry::show))
         .route("/entry/{id}/correct", get(log::correct).post(log::corrected))

@@ -2,6 +2,7 @@
 
 mod map;
 mod scouted;
+mod supply;
 
 use almanac::Almanac;
 use jiff::civil::Date;
@@ -219,6 +220,7 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             f.measure_maybe("flow", z.flow_lpm, 0.1, 1000.0, Quantity::Flow);
             f.range_maybe("du", z.du_lq, 0.1, 1.0, "(share)");
         }
+        Body::Controller(c) => supply::controller(f, c),
         Body::WaterRules(r) => {
             f.weekdays(&r.weekdays);
             let minutes = |t: jiff::civil::Time| i32::from(t.hour()) * 60 + i32::from(t.minute());
@@ -351,6 +353,8 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
                 f.measure("trials", t.length_m, 0.5, 1_000.0, Quantity::Length);
             }
         }
+        Body::MeterRead(m) => supply::meter_read(f, m),
+        Body::Tariff(t) => supply::tariff(f, t),
         Body::Sprayer(s) => {
             f.words("sprayer", &s.sprayer, 80);
             f.measure("tank", s.tank_l, 0.1, 2_000.0, Quantity::Volume);

@@ -6,6 +6,7 @@
 mod product;
 mod scouted;
 mod shed;
+mod supply;
 mod water;
 
 use jiff::{Timestamp, civil::Date};
@@ -16,8 +17,10 @@ pub use self::scouted::{Found, Scouted};
 pub use self::shed::{
     Counted, LocalRules, PhosphateRule, SoilTested, SprayerTried, SpreaderTrial, SpreaderTried, TestUnit,
 };
+pub use self::supply::{BillPeriod, BilledUnit, Meter, MeterRead, PriceStep, TariffFacts};
 pub use self::water::{
-    Parity, Programme, RainGauge, SoilWaterSeen, Sprinklers, SystemState, WaterRules, Watered, ZoneFacts,
+    ControllerFacts, Parity, Programme, RainGauge, SoilWaterSeen, Sprinklers, SystemState, WaterRules, Watered,
+    ZoneFacts,
 };
 use crate::map::{Mapped, Origin, OutlineFacts, Underlay};
 use crate::units::Units;
@@ -71,6 +74,9 @@ pub enum Body {
     /// When watering is possible and allowed.
     #[serde(rename = "water-rules/1")]
     WaterRules(WaterRules),
+    /// What the controller can do.
+    #[serde(rename = "controller/1")]
+    Controller(ControllerFacts),
     /// What the controller runs by itself.
     #[serde(rename = "programme/1")]
     Programme(Programme),
@@ -122,6 +128,12 @@ pub enum Body {
     /// Something was bought.
     #[serde(rename = "bought/1")]
     Bought(Bought),
+    /// A water meter was read.
+    #[serde(rename = "meter-read/1")]
+    MeterRead(MeterRead),
+    /// The water supplier's prices.
+    #[serde(rename = "tariff/1")]
+    Tariff(TariffFacts),
     /// Anything else worth keeping.
     #[serde(rename = "note/1")]
     Note(Note),
@@ -145,6 +157,7 @@ impl Body {
             Self::Underlay(_) => "underlay",
             Self::Zone(_) => "zone",
             Self::WaterRules(_) => "water-rules",
+            Self::Controller(_) => "controller",
             Self::Programme(_) => "programme",
             Self::Sprinklers(_) => "sprinklers",
             Self::Product(_) => "product",
@@ -162,6 +175,8 @@ impl Body {
             Self::Scouted(_) => "scouted",
             Self::Repaired(_) => "repaired",
             Self::Bought(_) => "bought",
+            Self::MeterRead(_) => "meter-read",
+            Self::Tariff(_) => "tariff",
             Self::Note(_) => "note",
             Self::Planned(_) => "planned",
             Self::Withdrawn(_) => "withdrawn",
@@ -192,6 +207,7 @@ impl Body {
             | Self::Origin(_)
             | Self::Underlay(_)
             | Self::WaterRules(_)
+            | Self::Controller(_)
             | Self::Programme(_)
             | Self::Sprinklers(_)
             | Self::Product(_)
@@ -201,6 +217,8 @@ impl Body {
             | Self::LocalRules(_)
             | Self::Rain(_)
             | Self::Bought(_)
+            | Self::MeterRead(_)
+            | Self::Tariff(_)
             | Self::Withdrawn(_) => Vec::new(),
         }
     }

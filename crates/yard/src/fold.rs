@@ -5,9 +5,9 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 use jiff::civil::Date;
 
 use crate::entry::{
-    Applied, AreaFacts, Body, Bought, Counted, Cover, Entry, LocalRules, Mowed, Note, Planned, ProductFacts, Programme,
-    Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen, SprayerTried, SpreaderTried, Sprinklers, WaterRules, Watered,
-    Work, YardFacts, ZoneFacts,
+    Applied, AreaFacts, Body, Bought, ControllerFacts, Counted, Cover, Entry, LocalRules, MeterRead, Mowed, Note,
+    Planned, ProductFacts, Programme, Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen, SprayerTried,
+    SpreaderTried, Sprinklers, TariffFacts, WaterRules, Watered, Work, YardFacts, ZoneFacts,
 };
 use crate::ground::{Ground, GroundIndex};
 use crate::map::{DatedOutline, Mapped, Origin, Underlay};
@@ -94,6 +94,12 @@ pub struct Yard {
     pub scoutings: Vec<Dated<Scouted>>,
     /// What was mended.
     pub repairs: Vec<Dated<Repaired>>,
+    /// Meter readings, oldest first.
+    pub meter_reads: Vec<Dated<MeterRead>>,
+    /// The controller, as last told.
+    pub controller: Option<Dated<ControllerFacts>>,
+    /// Tariffs as they came into force, oldest first.
+    pub tariffs: Vec<Dated<TariffFacts>>,
     /// What was bought.
     pub purchases: Vec<Dated<Bought>>,
     /// Free words.
@@ -177,6 +183,11 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
                     yard.local_rules = Some(r.clone());
                 }
             }
+            Body::Controller(c) => {
+                if !later || yard.controller.is_none() {
+                    yard.controller = Some(Dated { id: dated_id(), on: entry.happened_on, fact: c.clone() });
+                }
+            }
             Body::WaterRules(r) => {
                 if !later || yard.water_rules.is_none() {
                     yard.water_rules = Some(r.clone());
@@ -185,6 +196,11 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             Body::Planned(p) => {
                 if Yard::days_between(entry.happened_on, as_of) <= PLAN_OVERDUE_DAYS {
                     yard.plans.push(Dated { id: dated_id(), on: entry.happened_on, fact: p.clone() });
+                }
+            }
+            Body::Tariff(t) => {
+                if !later || !yard.tariffs.iter().any(|x| x.fact.meter == t.meter) {
+                    push(&mut yard.tariffs, entry, t);
                 }
             }
             _ if later => {}
@@ -204,6 +220,7 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             Body::SoilWater(f) => push(&mut yard.soil_water, entry, f),
             Body::Scouted(f) => push(&mut yard.scoutings, entry, f),
             Body::Repaired(f) => push(&mut yard.repairs, entry, f),
+            Body::MeterRead(f) => push(&mut yard.meter_reads, entry, f),
             Body::Bought(f) => push(&mut yard.purchases, entry, f),
             Body::Note(f) => push(&mut yard.notes, entry, f),
             Body::Withdrawn(_) => {}

@@ -14,6 +14,7 @@ pub mod scenario;
 pub mod shed;
 pub mod survey;
 pub mod units;
+pub mod water_cost;
 pub mod weather;
 pub mod weather_day;
 pub mod words;

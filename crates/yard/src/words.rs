@@ -2,7 +2,7 @@
 
 use crate::entry::{Applied, Body, Scouted, Seeded, SystemState, Work};
 use crate::fold::Yard;
-use crate::units::{Quantity, Units};
+use crate::units::{Quantity, Units, significant};
 use almanac::Almanac;
 
 fn grass(key: &str) -> &str {
@@ -69,6 +69,7 @@ pub fn line(body: &Body, yard: &Yard) -> String {
         Body::Underlay(u) => format!("Picture under the map: {}", u.name),
         Body::Zone(z) if z.retired => format!("Zone given up: {}", z.name),
         Body::Zone(z) => format!("Zone: {}, waters {}", z.name, yard.area_names(&z.areas)),
+        Body::Controller(c) => format!("Controller: {} programmes of {} start times", c.programmes, c.starts),
         Body::WaterRules(r) => format!("Watering allowed {} to {}", clock(r.from), clock(r.until)),
         Body::Sprinklers(s) => {
             let state = match s.state {
@@ -126,6 +127,13 @@ pub fn line(body: &Body, yard: &Yard) -> String {
         Body::Repaired(r) => format!("{}{}", where_of(yard, r.zone.as_ref(), r.area.as_ref()), r.done),
         Body::Bought(b) if b.amount.is_empty() => format!("Bought {}", b.what),
         Body::Bought(b) => format!("Bought {}, {}", b.what, b.amount),
+        Body::MeterRead(m) => {
+            let reading = significant(m.reading_m3 / m.unit.in_m3(), 9);
+            format!("Meter: {} stood at {reading} {}", m.meter.words(), m.unit.symbol())
+        }
+        Body::Tariff(t) => {
+            format!("Water prices: {} steps, base {} {}", t.steps.len(), money(yard, t.base), t.period.words())
+        }
         Body::Note(n) => format!("{}{}", where_of(yard, None, n.area.as_ref()), n.text),
         Body::Planned(p) => match &p.work {
             Work::Apply(a) => format!("Plan: put down {}", applied(yard, units, a)),

@@ -32,6 +32,7 @@ mod sprinkler_rate;
 mod swale_flow;
 mod tank_mix;
 mod tape_survey;
+mod water_bill;
 mod watering_optimum;
 mod wire_drop;
 mod zone_run_time;
@@ -68,6 +69,7 @@ static MODELS: &[Model] = &[
     pipe_network::MODEL,
     wire_drop::MODEL,
     meter_leak::MODEL,
+    water_bill::MODEL,
     polygon_area::MODEL,
     tape_survey::MODEL,
     cut_fill::MODEL,

@@ -288,6 +288,16 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
             ],
         ),
         (
+            "controller/1",
+            vec![
+                must("programmes", 1..12_u32),
+                must("starts", 1..16_u32),
+                must("longest_min", 1..1440_u32),
+                must("at_once", 1..4_u32),
+                may("supply_lpm", figure()),
+            ],
+        ),
+        (
             "water-rules/1",
             vec![
                 must("from", clock()),
@@ -412,6 +422,29 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
                 may("amount", words()),
                 may("amount_kg", figure()),
                 may("cost", figure()),
+            ],
+        ),
+        (
+            "meter-read/1",
+            vec![
+                may("meter", one_of(&["house", "yard"])),
+                must("reading_m3", figure()),
+                may("unit", one_of(&["m3", "l", "gal", "kgal", "ccf"])),
+                may("renewed", any::<bool>()),
+            ],
+        ),
+        (
+            "tariff/1",
+            vec![
+                may("meter", one_of(&["house", "yard"])),
+                may("period", one_of(&["month", "two-months", "quarter", "half-year", "year"])),
+                may("base", figure()),
+                may("unit", one_of(&["m3", "l", "gal", "kgal", "ccf"])),
+                must("steps", vec(object(vec![may("up_to_m3", figure()), must("price_per_m3", figure())]), 0..3)),
+                may("sewer_per_m3", figure()),
+                may("sewer_free_m3", figure()),
+                may("sewer_most_m3", figure()),
+                may("source", words()),
             ],
         ),
         ("note/1", vec![may("area", key()), must("text", words())]),

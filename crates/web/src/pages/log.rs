@@ -25,7 +25,7 @@ use crate::typed::{typed_from, typed_of};
 use crate::view::{Pairs, View, date_of, value};
 use yard::words;
 
-const HAPPENED: [&str; 15] = [
+const HAPPENED: [&str; 16] = [
     "mowed",
     "watered",
     "rain",
@@ -35,6 +35,7 @@ const HAPPENED: [&str; 15] = [
     "soil-water",
     "soil-test",
     "sprinklers",
+    "meter-read",
     "repaired",
     "bought",
     "counted",
@@ -139,6 +140,8 @@ fn known(spec: &FormSpec, typed: &Typed, yard: &Yard) -> Option<Typed> {
             Body::Programme(yard.programmes.iter().rev().find(|p| p.fact.zone == *zone)?.fact.clone())
         }
         "local-rules" => Body::LocalRules(yard.local_rules.clone()?),
+        "tariff" => Body::Tariff(yard.tariffs.last()?.fact.clone()),
+        "controller" => Body::Controller(yard.controller.as_ref()?.fact.clone()),
         "water-rules" => Body::WaterRules(yard.water_rules.clone()?),
         "yard" => Body::Yard(yard.facts.clone()?),
         _ => return None,

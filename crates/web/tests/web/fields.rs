@@ -29,6 +29,9 @@ fn mended(kind: &str) -> (Vec<(&'static str, &'static str)>, (&'static str, &'st
             vec![("spreader", "red"), ("product", "spring-feed"), ("trials", "4, 0.6 lb, 5 ft, 50 ft\n6, 0.9, 5, 50")],
             ("trials", "4 0.6"),
         ),
+        "meter-read" => (vec![("reading", "120500"), ("unit", "gal")], ("reading", "full")),
+        "controller" => (vec![("programmes", "3"), ("starts", "4")], ("starts", "some")),
+        "tariff" => (vec![("steps", "10 = 2.4\nmore = 6.15"), ("base", "21.5")], ("steps", "10 is 2.4")),
         "sprayer" => (vec![("sprayer", "back"), ("tank", "4"), ("used", "0.5"), ("ground", "500")], ("used", "half")),
         "local-rules" => (
             vec![("phosphate", "test-or-seed"), ("no_feed_from", "12-01"), ("no_feed_until", "04-01")],

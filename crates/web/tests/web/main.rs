@@ -11,3 +11,4 @@ mod plan;
 mod shed;
 mod support;
 mod upload;
+mod water_cost;

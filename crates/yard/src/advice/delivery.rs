@@ -61,7 +61,7 @@ pub(super) fn counted_depth(scene: &Scene<'_>, zone: &ZoneFacts, minutes: f64) -
 }
 
 /// Whether a weekday (Monday = 1) is in a list; an empty list is every day.
-pub(super) fn on_weekday(list: &[i8], date: Date) -> bool {
+pub(crate) fn on_weekday(list: &[i8], date: Date) -> bool {
     list.is_empty() || list.contains(&date.weekday().to_monday_one_offset())
 }
 

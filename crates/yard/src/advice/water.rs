@@ -248,8 +248,11 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
             format!("{state_words}: likely reached {}.", day_words(scene.on, due))
         }
         ZoneState::RunToday => format!(
-            "{state_words}: in a hot year reached before {}, the next chance to water.",
-            day_words(scene.on, scene.on.checked_add(Span::new().days(now.next_chance as i64)).unwrap_or(scene.on))
+            "{state_words}: it could be reached before the next chance to water, {}.",
+            match now.next_chance {
+                1 => "tomorrow".to_owned(),
+                n => scene.on.checked_add(Span::new().days(n as i64)).unwrap_or(scene.on).to_string(),
+            }
         ),
         _ => format!("{state_words}: likely reached on {due}."),
     };
@@ -263,7 +266,7 @@ pub(super) fn frost_night(scene: &Scene<'_>, outlook: &Outlook<'_>) -> bool {
 }
 
 /// Why the system is shut, if it is: by the daybook, or because a hard freeze has come and nobody opened it since.
-fn closed_for_winter(scene: &Scene<'_>) -> Option<String> {
+pub(super) fn closed_for_winter(scene: &Scene<'_>) -> Option<String> {
     if let Some(last) = &scene.yard.sprinklers {
         if last.fact.state == SystemState::Shut {
             return Some(format!("The sprinklers were shut for the winter on {}.", last.on));

@@ -8,6 +8,7 @@ mod read;
 mod reader;
 mod scouted;
 mod show;
+mod supply;
 
 use std::collections::BTreeMap;
 
@@ -364,6 +365,9 @@ pub const FORMS: &[FormSpec] = &[
         ],
         caution: CHEMICAL,
     },
+    FormSpec { kind: "meter-read", title: "Water meter read", fields: supply::METER_READ, caution: "" },
+    FormSpec { kind: "controller", title: "Sprinkler controller", fields: supply::CONTROLLER, caution: "" },
+    FormSpec { kind: "tariff", title: "Water prices", fields: supply::TARIFF, caution: "" },
     FormSpec {
         kind: "sprayer",
         title: "Sprayer tried out",

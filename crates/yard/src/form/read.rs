@@ -3,7 +3,7 @@
 use almanac::{Almanac, CareLevel};
 
 use super::reader::{Reader, key_of};
-use super::{FORMS, THINGS, Typed, form, scouted};
+use super::{FORMS, THINGS, Typed, form, scouted, supply};
 use crate::check_entry::Fault;
 use crate::entry::{
     Applied, AreaFacts, Body, Bought, Counted, Cover, Form, LabelLimits, LocalRules, Mowed, Note, Parity,
@@ -190,6 +190,8 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard, almanac: &Almanac) -> 
             product: r.words("product"),
             trials: r.trials("trials"),
         }),
+        "meter-read" => Body::MeterRead(supply::read_meter(r)),
+        "tariff" => Body::Tariff(supply::read_tariff(r)),
         "sprayer" => Body::Sprayer(SprayerTried {
             sprayer: r.words("sprayer"),
             tank_l: r.measure("tank", Quantity::Volume),
@@ -304,6 +306,7 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard, almanac: &Almanac) -> 
             du_lq: r.number_maybe("du"),
             retired: r.tick("retired"),
         }),
+        "controller" => Body::Controller(supply::read_controller(r)),
         "water-rules" => Body::WaterRules(WaterRules {
             from: r.clock("from"),
             until: r.clock("until"),

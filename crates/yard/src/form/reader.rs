@@ -348,7 +348,7 @@ fn ingredient_parts(words: &str) -> Vec<String> {
     parts
 }
 
-fn plain_number(raw: &str) -> Option<f64> {
+pub(super) fn plain_number(raw: &str) -> Option<f64> {
     let cleaned = raw.trim().trim_start_matches('$').trim_end_matches('%').replace(['\u{2009}', '\u{a0}'], "");
     // A comma is a thousands mark only where three digits follow; "1,5" is refused rather than guessed.
     let cleaned = if cleaned.contains(',') {

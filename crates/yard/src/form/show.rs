@@ -1,6 +1,6 @@
 //! From an entry's body back to the words of its form: what a correction starts from.
 
-use super::{Typed, places, scouted};
+use super::{Typed, places, scouted, supply};
 use crate::entry::{Applied, Body, Pack, Seeded, SpreaderTrial, TargetRate, Work};
 use crate::fold::Yard;
 use crate::map::Thing;
@@ -141,6 +141,14 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
             };
             put("trials", s.trials.iter().map(line).collect::<Vec<_>>().join("\n"));
             "spreader"
+        }
+        Body::MeterRead(m) => {
+            supply::show_meter(&mut put, m);
+            "meter-read"
+        }
+        Body::Tariff(t) => {
+            supply::show_tariff(&mut put, t);
+            "tariff"
         }
         Body::Sprayer(s) => {
             put("sprayer", s.sprayer.clone());
@@ -316,6 +324,11 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
             put("du", num(z.du_lq));
             put("retired", tick(z.retired));
             "zone"
+        }
+        Body::Controller(c) => {
+            let supply = measure(Quantity::Flow, c.supply_lpm);
+            supply::show_controller(&mut put, c, supply);
+            "controller"
         }
         Body::WaterRules(w) => {
             put("from", format!("{:02}:{:02}", w.from.hour(), w.from.minute()));

@@ -9,6 +9,8 @@ mod faultfinding;
 mod ground;
 mod histories;
 mod map;
+mod programmes;
 mod shed;
 mod trial;
+mod water_cost;
 mod weather;

@@ -34,11 +34,11 @@ fn trial(yard: &Yard, year: i16) -> SeasonTrial {
 fn advice_beside_the_least_possible() {
     // year, ratio of the deep and the shallow lawn at most, days of stress of the shallow lawn at most
     let reached = [
-        (2012, 1.01, 1.02, 1),
-        (2014, 1.27, 1.25, 2),
-        (2015, 1.04, 1.16, 1),
-        (2016, 1.06, 1.12, 0),
-        (2017, 1.08, 1.15, 1),
+        (2012, 1.01, 1.02, 0),
+        (2014, 1.26, 1.22, 1),
+        (2015, 1.04, 1.15, 0),
+        (2016, 1.06, 1.11, 0),
+        (2017, 1.07, 1.15, 1),
     ];
     let yard = two_lawns();
     let mut met = 0;
@@ -62,6 +62,10 @@ fn advice_beside_the_least_possible() {
                 "{year}: {}",
                 ratio(lawn)
             );
+            // What a faultless forecast to the next chance would gain: nearly all of the way to the optimum, by the same rule.
+            let seen = lawn.foresight.depth_mm / lawn.optimum.depth_mm;
+            assert!(seen < 1.08 && seen <= ratio(lawn) + 0.01, "{year}: {seen}");
+            assert!(lawn.foresight.stress_days <= lawn.advice.stress_days);
             assert!(
                 lawn.timer.stress_days > 10 * lawn.advice.stress_days.max(1),
                 "the timer is set once for all weather"
@@ -101,6 +105,10 @@ fn only_whole_seasons() {
         (37, (date(1982, 5, 1), date(1982, 9, 30)), (date(2018, 5, 1), date(2018, 9, 30)))
     );
     assert_eq!(seasons(&weather, date(2015, 5, 2), date(2017, 9, 29)), [(date(2016, 5, 1), date(2016, 9, 30))]);
+    let south = yard::Place { latitude_deg: -40.4, ..crate::common::CHAMPION_PLACE };
+    let south = yard::Weather::build(south, &crate::common::champion_days(), Almanac::embedded()).unwrap();
+    let summers = seasons(&south, date(2015, 1, 1), date(2017, 6, 30));
+    assert_eq!(summers, [(date(2015, 11, 1), date(2016, 3, 31)), (date(2016, 11, 1), date(2017, 3, 31))]);
     let yard = two_lawns();
     assert_eq!(season_trial(&yard, &weather, Almanac::embedded(), date(2019, 5, 1), date(2019, 9, 30)), None);
     let bare = fold(

@@ -87,7 +87,7 @@ fn main(view: &View, from: Date, to: Date, report: &CostReport) -> Markup {
             }
             p.source { "Spent: purchases and repairs on their day. Used: what the ground took of each product at its mean price, shared by size; repairs where they were done." }
         }
-        p { a href="/shed" { "Back to the shed" } }
+        p { a href="/water/cost" { "Water in money" } " · " a href="/shed" { "Back to the shed" } }
     }
 }
 
