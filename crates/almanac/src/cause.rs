@@ -222,7 +222,12 @@ impl Finding {
 
     /// Share of each answer under a cause.
     pub fn shares(&self, cause: &Cause) -> Vec<f64> {
-        let Some(told) = cause.signs.get(&self.id) else { return self.usual.clone() };
+        self.shares_of(&cause.signs)
+    }
+
+    /// Share of each answer under a cause with these signs.
+    pub fn shares_of(&self, signs: &BTreeMap<String, BTreeMap<String, f64>>) -> Vec<f64> {
+        let Some(told) = signs.get(&self.id) else { return self.usual.clone() };
         let left = 1.0 - told.values().sum::<f64>();
         let named = |o: &Outcome| told.get(&o.id).copied();
         let rest: f64 = self.outcomes.iter().zip(&self.usual).filter(|(o, _)| named(o).is_none()).map(|(_, u)| u).sum();

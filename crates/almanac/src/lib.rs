@@ -7,6 +7,7 @@ mod find;
 pub mod grass;
 pub mod ground;
 mod load;
+pub mod plant;
 pub mod soil_test;
 
 pub use active::{Active, ActiveKind, Basis, Figure, GrassTolerance, SeedWait, Site, Tolerance, YearlyMax};
@@ -17,6 +18,7 @@ pub use fault::{
 pub use grass::{CareLevel, CropCoefficient, Grass, NitrogenSplit, Range, Season};
 pub use ground::{ClimateStation, SlopeClass, SprinklerKind, Texture, Threshold};
 pub use load::TableFault;
+pub use plant::{PlantAct, PlantCare, PlantCause, Plants, WoodyPlant};
 pub use soil_test::{
     Amendment, Amendments, CoarseTexture, LabelNutrient, LimeMethod, SoilTests, TestClass, TestElement, TestMethod,
     TestedSoil,
@@ -53,6 +55,8 @@ pub struct Almanac {
     pub cause_sources: Vec<CauseSource>,
     /// What can be seen and measured on a bad patch.
     pub findings: Vec<Finding>,
+    /// Sick woody plants: causes, signs and tests.
+    pub plants: Plants,
     /// Faults of a sprinkler system.
     pub faults: Faults,
 }

@@ -6,8 +6,8 @@ use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
 use crate::{
-    Active, Almanac, Cause, CauseSource, ClimateStation, CropCoefficient, Finding, Grass, NitrogenSplit, SlopeClass,
-    SprinklerKind, Texture, Threshold,
+    Active, Almanac, Cause, CauseSource, ClimateStation, CropCoefficient, Finding, Grass, NitrogenSplit, PlantCause,
+    Plants, SlopeClass, SprinklerKind, Texture, Threshold, WoodyPlant,
 };
 
 /// A table that does not read as its type says: a fault of the program, never of the person who runs it.
@@ -40,6 +40,8 @@ impl Almanac {
     /// [`TableFault`] naming the file, the line and the reason.
     pub fn parse() -> Result<Almanac, TableFault> {
         let causes: Causes = table("causes.toml", include_str!("../../../data/causes.toml"))?;
+        let plant_causes: PlantCauses = table("plant_causes.toml", include_str!("../../../data/plant_causes.toml"))?;
+        let plants: PlantFindings = table("plant_findings.toml", include_str!("../../../data/plant_findings.toml"))?;
         Ok(Almanac {
             grasses: table::<Grasses>("grasses.toml", include_str!("../../../data/grasses.toml"))?.grass,
             nitrogen_splits: table::<Splits>("nitrogen.toml", include_str!("../../../data/nitrogen.toml"))?.split,
@@ -61,6 +63,12 @@ impl Almanac {
             causes: causes.cause,
             cause_sources: causes.source,
             findings: table::<Findings>("findings.toml", include_str!("../../../data/findings.toml"))?.finding,
+            plants: Plants {
+                plants: plants.plant,
+                causes: plant_causes.cause,
+                sources: plant_causes.source,
+                findings: plants.finding,
+            },
             faults: table("faults.toml", include_str!("../../../data/faults.toml"))?,
         })
     }
@@ -123,6 +131,20 @@ struct Thresholds {
 struct Causes {
     source: Vec<CauseSource>,
     cause: Vec<Cause>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PlantCauses {
+    source: Vec<CauseSource>,
+    cause: Vec<PlantCause>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PlantFindings {
+    plant: Vec<WoodyPlant>,
+    finding: Vec<Finding>,
 }
 
 #[derive(Deserialize)]

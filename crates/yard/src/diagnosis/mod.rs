@@ -8,7 +8,9 @@ pub mod counting;
 mod decide;
 mod look;
 mod of_yard;
+pub mod plants;
 mod told;
+mod weigh;
 
 pub use conditions::{Conditions, Nitrogen, SoilWater};
 pub use decide::{Count, Decision, Vigour, decide};
@@ -16,12 +18,10 @@ pub use look::{Look, WORTH_TELLING, decision_for, decision_of, in_words, look, s
 pub use of_yard::conditions_of;
 pub use told::{Told, told};
 
-use std::collections::BTreeMap;
-
 use almanac::{Almanac, Cause, Finding, Outcome};
 use reckon::ReckonError;
-use reckon::diagnosis::{Answer, Model, Options, Test, next_tests, posterior, speaks};
-use reckon::units::Minutes;
+
+use weigh::weigh;
 
 /// Share of every row of likelihoods that is taken as usual: a sign misread, a patch that does not keep to the book.
 /// Set on the cases that are not held out.
@@ -128,89 +128,13 @@ pub struct Diagnosis<'a> {
 pub fn diagnose<'a>(tables: &'a Almanac, conditions: &Conditions, seen: &[Seen]) -> Result<Diagnosis<'a>, ReckonError> {
     let holds = conditions.holds()?;
     let weights: Vec<f64> = tables.causes.iter().map(|c| conditions.weight(c, &holds)).collect();
-    let model = model(tables, &weights)?;
-    let mut answers = Vec::new();
-    let mut without = Vec::new();
-    for told in seen.iter().chain(conditions.log(seen).as_ref()) {
-        let (test, finding) = known(tables, &told.finding)?;
-        match &told.outcome {
-            None => without.push(test),
-            Some(id) => match finding.outcome(id) {
-                Some(outcome) => answers.push(Answer { test, outcome }),
-                None => return Err(refuse(format!("{} has no outcome {id}", finding.id))),
-            },
-        }
-    }
-    let probabilities = sharpened(&posterior(&model, &answers)?);
-    let mut order: Vec<usize> = (0..probabilities.len()).collect();
-    order.sort_by(|&a, &b| probabilities[b].total_cmp(&probabilities[a]).then(a.cmp(&b)));
-    let ranked = order
-        .iter()
-        .map(|&at| {
-            let says = speaks(&model, &answers, at)?
-                .into_iter()
-                .map(|(answer, bans)| {
-                    let finding = &tables.findings[answer.test];
-                    Says { finding, outcome: &finding.outcomes[answer.outcome], bans }
-                })
-                .collect();
-            Ok(Ranked { cause: &tables.causes[at], probability: probabilities[at], says })
-        })
-        .collect::<Result<Vec<_>, ReckonError>>()?;
-    let options = Options { bits_min: BITS_LEAST, without, ..Options::default() };
-    let next: Vec<NextLook<'a>> = next_tests(&model, &answers, &options)?
-        .into_iter()
-        .map(|n| NextLook {
-            finding: &tables.findings[n.test],
-            bits: n.expected_information_bits,
-            bits_per_minute: n.per_minute,
-        })
-        .collect();
-    let first = ranked.first().map_or(0.0, |r| r.probability);
-    let second = ranked.get(1).map_or(0.0, |r| r.probability);
-    let close = second * APART > first && !next.is_empty();
-    let verdict = if first < LIKELY || close { Verdict::NotEnough } else { Verdict::Likely };
-    Ok(Diagnosis { ranked, verdict, next })
-}
-
-/// The tables as a model, each row a little blurred toward what is usual.
-fn model(tables: &Almanac, weights: &[f64]) -> Result<Model, ReckonError> {
-    let mut groups: BTreeMap<&str, usize> = BTreeMap::new();
-    for name in tables.findings.iter().filter_map(|f| f.group.as_deref()) {
-        let next = groups.len();
-        groups.entry(name).or_insert(next);
-    }
-    let tests = tables
-        .findings
-        .iter()
-        .map(|finding| {
-            let blur =
-                |p: Vec<f64>| p.iter().zip(&finding.usual).map(|(p, u)| p + MISREAD * (u - p)).collect::<Vec<f64>>();
-            let told = tables.causes.iter().enumerate().filter(|(_, c)| c.signs.contains_key(&finding.id));
-            Test {
-                minutes: Minutes::new(finding.minutes),
-                default: finding.usual.clone(),
-                rows: told.map(|(at, cause)| (at, blur(finding.shares(cause)))).collect(),
-                presupposes: Vec::new(),
-                group: finding.group.as_deref().and_then(|g| groups.get(g).copied()),
-            }
-        })
-        .collect();
-    Model::new(weights, tests, &vec![WEAKER_COUNTS; groups.len()])
-}
-
-/// The shares raised to [`SHARPNESS`] and brought back to a sum of one.
-fn sharpened(shares: &[f64]) -> Vec<f64> {
-    let raised: Vec<f64> = shares.iter().map(|p| p.powf(SHARPNESS)).collect();
-    let sum: f64 = raised.iter().sum();
-    raised.iter().map(|p| p / sum).collect()
-}
-
-fn known<'a>(tables: &'a Almanac, id: &str) -> Result<(usize, &'a Finding), ReckonError> {
-    let at = tables.findings.iter().position(|f| f.id == id);
-    at.map(|at| (at, &tables.findings[at])).ok_or_else(|| refuse(format!("there is no finding {id}")))
-}
-
-fn refuse(message: String) -> ReckonError {
-    ReckonError::Inconsistent { field: "seen", message }
+    let signs: Vec<_> = tables.causes.iter().map(|c| &c.signs).collect();
+    let told: Vec<Seen> = seen.iter().cloned().chain(conditions.log(seen)).collect();
+    let weighed = weigh(&tables.findings, &signs, &weights, &told, SHARPNESS)?;
+    let row = |(at, probability, says)| Ranked { cause: &tables.causes[at], probability, says };
+    Ok(Diagnosis {
+        ranked: weighed.ranked.into_iter().map(row).collect(),
+        verdict: weighed.verdict,
+        next: weighed.next,
+    })
 }
