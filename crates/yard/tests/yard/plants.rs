@@ -45,7 +45,10 @@ fn share(hits: usize, of: usize) -> f64 {
     hits as f64 / of as f64
 }
 
-/// FLOORDOC
+/// With everything told. Measured: 56 cases, first 0.786, first three 0.929; 41 called likely, of which right 0.927. The
+/// targets, 80 % first and 95 % among the first three, do not hold: each is missed by one or two cases of 56. No figure
+/// was set on these cases, so none may be moved to reach them. What is given 0.7 or more was right 28 times of 28, so
+/// the shares are on the careful side.
 #[test]
 fn blind_cases() {
     const BINS: [(f64, f64); 5] = [(0.0, 0.3), (0.3, 0.5), (0.5, 0.7), (0.7, 0.9), (0.9, 1.01)];
@@ -79,8 +82,8 @@ fn blind_cases() {
         let hits = share(bin.iter().filter(|g| g.1).count(), bin.len());
         println!("  {low:.1}–{:.1}  {:>5}  {mean:.2}  {hits:.2}", high.min(1.0), bin.len());
     }
-    assert!(first >= 0.0 && three >= 0.0, "first {first:.3}, first three {three:.3}");
-    assert!(right >= 0.0, "called likely, right {right:.3}");
+    assert!(first >= 0.75 && three >= 0.90, "first {first:.3}, first three {three:.3}");
+    assert!(right >= 0.90, "called likely, right {right:.3}");
 }
 
 /// With nothing seen it is not enough, a short look comes first, and the shares sum to one.
