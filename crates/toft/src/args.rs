@@ -44,6 +44,9 @@ pub enum Command {
     /// Find the fault of the sprinkler system
     #[command(after_help = FAULT_HELP)]
     Fault(FaultArgs),
+    /// Look at a sick hedge plant, shrub or young tree: what it may be, what to look at next, keep it or replace it
+    #[command(after_help = PLANT_HELP)]
+    Plant(PlantArgs),
     /// Water past seasons over again: the advice beside a fixed timer and the least water possible
     Simulate(SimulateArgs),
     /// Show what was written down
@@ -92,6 +95,11 @@ const FAULT_HELP: &str = "Examples:
   toft fault                                         the symptoms
   toft fault SYMPTOM                                 likeliest causes and the first test
   toft fault SYMPTOM TEST=OUTCOME …                  with what was measured";
+
+const PLANT_HELP: &str = "Examples:
+  toft plant                                         the plants
+  toft plant arb                                     what it may be by season, and the first look
+  toft plant arb part=inner tap=many                 with what was seen";
 
 const PROGRAMME_HELP: &str = "Examples:
   toft programme                    the week's programmes for the controller
@@ -172,6 +180,20 @@ pub struct FaultArgs {
     /// Answer in JSON
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Args)]
+pub struct PlantArgs {
+    /// The plant; without it the plants are listed
+    pub plant: Option<String>,
+    /// What was seen
+    #[arg(value_name = "FINDING=ANSWER")]
+    pub findings: Vec<String>,
+    /// A finding that cannot be looked at
+    #[arg(long, value_name = "FINDING")]
+    pub without: Vec<String>,
+    #[command(flatten)]
+    pub read: ReadArgs,
 }
 
 #[derive(Args)]

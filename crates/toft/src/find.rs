@@ -19,11 +19,12 @@ use crate::problem::Problem;
 const SHOWN: usize = 5;
 
 /// Splits "tug=rolls" into its two words.
-fn pair(word: &str) -> Result<(&str, &str), Problem> {
+pub fn pair(word: &str) -> Result<(&str, &str), Problem> {
     word.split_once('=').ok_or_else(|| Problem::Typed(format!("“{word}” is not finding=answer")))
 }
 
-fn percent(share: f64) -> String {
+/// A share in per cent.
+pub fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
 }
 

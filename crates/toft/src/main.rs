@@ -9,6 +9,7 @@ mod log;
 mod map;
 mod new;
 mod paper;
+mod plant;
 mod problem;
 mod programme;
 mod read;
@@ -64,6 +65,7 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Shed(args) => shed::shelf(file.as_deref(), &args),
         Command::Look(args) => find::patch(file.as_deref(), &args),
         Command::Fault(args) => find::fault(&args),
+        Command::Plant(args) => plant::run(file.as_deref(), &args),
         Command::Programme(args) => programme::run(file.as_deref(), &args),
         Command::WaterCost(args) => water_cost::run(file.as_deref(), &args),
         Command::Costs(args) => shed::costs(file.as_deref(), &args),

@@ -344,3 +344,19 @@ fn a_patch_and_a_fault_are_found() {
     assert!(week.contains("Programme A") && week.contains("A rain of 1.00 in tonight"), "{week}");
     assert!(s.refused(&["programme", "--rain", "much"], 2).contains("--rain"));
 }
+
+/// Bags and chewed leaves on an arborvitae are bagworm (Ohio State University, bagworm); what is not there is told.
+#[test]
+fn a_sick_plant_is_named() {
+    let s = Session::new();
+    s.ok(&["demo", "--write", s.file().to_str().unwrap()]);
+    assert!(s.ok(&["plant"]).contains("boxwood"));
+    let look = ["plant", "arb", "traces=bags", "leaf=chewed", "--on", "2017-07-01"];
+    let told = s.ok(&look);
+    assert!(told.contains("Keep the plant: bagworm") && told.contains("Caution: The label"), "{told}");
+    let json = s.json(&[&look[..], &["--json"]].concat());
+    assert_eq!(json["ranked"][0]["cause"], "bagworm");
+    assert_eq!(json["verdict"], "likely");
+    assert!(s.refused(&["plant", "arb", "tap=hundreds"], 2).contains("ten slow specks"));
+    assert!(s.refused(&["plant", "cactus"], 2).contains("boxwood"));
+}

@@ -14,8 +14,8 @@ use crate::error::PageError;
 use crate::guard::guard;
 use crate::layout::{ICON, MAP_SCRIPT, MAP_STYLE, STYLE};
 use crate::pages::{
-    area, daybook, demo, entry, fault, log, map, new, now, patch, programme, safety, seasons, settings, shed, water,
-    water_cost, weather,
+    area, daybook, demo, entry, fault, log, map, new, now, patch, plant, programme, safety, seasons, settings, shed,
+    water, water_cost, weather,
 };
 use crate::state::Site;
 
@@ -109,6 +109,7 @@ pub fn router(site: Site) -> Router {
         .route("/water/programme", get(programme::show))
         .route("/water/cost", get(water_cost::show))
         .route("/water/fault", get(fault::show))
+        .route("/plant", get(plant::show))
         .route("/water/seasons", get(seasons::show))
         .route("/daybook", get(daybook::show))
         .route("/entry/{id}", get(entry::show))

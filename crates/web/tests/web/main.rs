@@ -8,6 +8,7 @@ mod once;
 mod pages;
 mod patch;
 mod plan;
+mod plant;
 mod shed;
 mod support;
 mod upload;

@@ -1,0 +1,121 @@
+//! `toft plant`: what is wrong with a hedge plant, a shrub or a young tree.
+
+use std::path::Path;
+use std::process::ExitCode;
+
+use almanac::Almanac;
+use serde_json::{Value, json};
+use yard::diagnosis::plants::{PlantPlace, act_words, care_words, diagnose_plant};
+use yard::diagnosis::{Seen, Verdict, WORTH_TELLING};
+use yard::units::significant;
+
+use crate::args::PlantArgs;
+use crate::find::{pair, percent};
+use crate::home;
+use crate::problem::Problem;
+
+/// Causes printed.
+const SHOWN: usize = 5;
+
+/// Runs it.
+pub fn run(told: Option<&Path>, args: &PlantArgs) -> Result<ExitCode, Problem> {
+    let tables = &Almanac::embedded().plants;
+    let Some(plant) = &args.plant else {
+        if args.read.json {
+            let plants: Vec<Value> = tables.plants.iter().map(|p| json!({"plant": p.id, "name": p.name})).collect();
+            println!("{}", json!({ "plants": plants }));
+        } else {
+            tables.plants.iter().for_each(|p| println!("{:<6} {}", p.id, p.name));
+        }
+        return Ok(ExitCode::SUCCESS);
+    };
+    if tables.plant(plant).is_none() {
+        let keys: Vec<&str> = tables.plants.iter().map(|p| p.id.as_str()).collect();
+        return Err(Problem::Typed(format!("no plant “{plant}”; there are: {}", keys.join(", "))));
+    }
+    let home = home::open(told)?;
+    let on = home::day(args.read.on.as_deref(), &home.entries)?;
+    let mut seen: Vec<Seen> = Vec::new();
+    for word in &args.findings {
+        let (finding, answer) = pair(word)?;
+        let row = tables.finding(finding).ok_or_else(|| {
+            let keys: Vec<&str> = tables.findings.iter().map(|f| f.id.as_str()).collect();
+            Problem::Typed(format!("no finding “{finding}”; there are: {}", keys.join(", ")))
+        })?;
+        if row.outcome(answer).is_none() {
+            let answers: Vec<String> = row.outcomes.iter().map(|o| format!("{} ({})", o.id, o.name)).collect();
+            let there = answers.join(", ");
+            return Err(Problem::Typed(format!("{finding} has no answer “{answer}”; there are: {there}")));
+        }
+        seen.retain(|s| s.finding != finding);
+        seen.push(Seen::new(finding, answer));
+    }
+    seen.extend(args.without.iter().map(|w| Seen::not_looked(w)));
+    let month = Some(on.month().unsigned_abs());
+    let place = PlantPlace { plant: Some(plant.clone()), month, ..PlantPlace::default() };
+    let at = diagnose_plant(tables, &place, &seen).map_err(|e| Problem::Typed(e.to_string()))?;
+    let likely = at.ranked.first().filter(|_| at.verdict == Verdict::Likely);
+    if args.read.json {
+        let ranked: Vec<Value> = at
+            .ranked
+            .iter()
+            .map(|r| {
+                let says: Vec<Value> = r
+                    .says
+                    .iter()
+                    .map(|s| json!({"finding": s.finding.id, "outcome": s.outcome.id, "bans": s.bans}))
+                    .collect();
+                let sources: Vec<&str> = tables.sources_of(r.cause).map(|s| s.words.as_str()).collect();
+                json!({"cause": r.cause.id, "name": r.cause.name, "probability": r.probability, "says": says, "sources": sources})
+            })
+            .collect();
+        let next: Vec<Value> = at
+            .next
+            .iter()
+            .map(|n| json!({"finding": n.finding.id, "bits": n.bits, "bits_per_minute": n.bits_per_minute}))
+            .collect();
+        let decision = likely.map(|top| {
+            let care: Vec<&str> = top.cause.care.iter().map(|c| care_words(*c)).collect();
+            json!({"act": top.cause.act, "advice": top.cause.advice, "when": top.cause.when, "care": care})
+        });
+        let verdict = if likely.is_some() { "likely" } else { "not-enough" };
+        println!(
+            "{}",
+            json!({"on": on, "plant": plant, "verdict": verdict, "ranked": ranked, "next": next, "decision": decision})
+        );
+        return Ok(ExitCode::SUCCESS);
+    }
+    println!("A sick plant: {}, {on}\n", Almanac::embedded().plant_name(plant));
+    for r in at.ranked.iter().take(SHOWN).filter(|r| r.probability >= WORTH_TELLING) {
+        println!("  {:>5}  {}", percent(r.probability), r.cause.name);
+        for (word, sign) in [("for", 1.0), ("against", -1.0)] {
+            let said = r.says.iter().filter(|s| s.bans * sign > 0.05);
+            let said: Vec<String> = said.map(|s| format!("{}: {}", s.finding.name, s.outcome.name)).collect();
+            if !said.is_empty() {
+                println!("         {word}: {}", said.join("; "));
+            }
+        }
+        if args.read.working {
+            for s in &r.says {
+                println!("         {}: {} bans", s.finding.name, significant(s.bans, 2));
+            }
+        }
+    }
+    println!();
+    match likely {
+        Some(top) => {
+            println!("  {}: {}.", act_words(top.cause.act), top.cause.name);
+            top.cause.care.iter().for_each(|c| println!("  Caution: {}", care_words(*c)));
+            println!("  {}", top.cause.advice);
+            println!("  When: {}", top.cause.when);
+        }
+        None => println!("  Not enough to tell yet. Put nothing down on a guess."),
+    }
+    if let Some(next) = at.next.first() {
+        let f = next.finding;
+        println!("\n  Next look, {} min: {}. {}", significant(f.minutes, 2), f.name, f.how);
+        f.outcomes.iter().for_each(|o| println!("    {}={:<12} {}", f.id, o.id, o.name));
+    }
+    println!("\nChances are trade judgement after the sources of each row; one cause at a time is assumed.");
+    Ok(ExitCode::SUCCESS)
+}
