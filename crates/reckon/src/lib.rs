@@ -1,6 +1,8 @@
 #![doc = include_str!("../README.md")]
 
 pub mod active_ingredient;
+pub mod anthracnose;
+pub mod brown_patch;
 pub mod catch_can;
 pub mod colour;
 pub mod coverage;
@@ -12,6 +14,7 @@ pub mod evapotranspiration;
 pub mod fertilizer;
 pub mod growth_potential;
 pub mod head_change;
+pub mod humid_hours;
 pub mod leak_cost;
 pub mod lime;
 pub mod material;
@@ -25,6 +28,7 @@ pub mod pipe;
 pub mod plane;
 pub mod polygon;
 pub mod pool;
+pub mod pythium_blight;
 pub mod radiation;
 pub mod root_zone;
 pub mod run_time;

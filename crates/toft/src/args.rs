@@ -47,6 +47,8 @@ pub enum Command {
     Map(MapArgs),
     /// Show what is on the shelf, and what plans ahead still want
     Shed(ReadArgs),
+    /// Show which diseases the weather favours, which insects come when, and what to look for this week
+    Watch(ReadArgs),
     /// Show what the water meter counted beside the zones, and what watering costs
     WaterCost(ReadArgs),
     /// Show what it cost, by year, job and area; or all of it as CSV

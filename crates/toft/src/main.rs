@@ -13,6 +13,7 @@ mod read;
 mod serve;
 mod shed;
 mod simulate;
+mod watch;
 mod water_cost;
 mod weather;
 
@@ -60,6 +61,7 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Daybook(args) => read::daybook(file.as_deref(), &args),
         Command::Map(args) => map::run(file.as_deref(), &args),
         Command::Shed(args) => shed::shelf(file.as_deref(), &args),
+        Command::Watch(args) => watch::run(file.as_deref(), &args),
         Command::WaterCost(args) => water_cost::run(file.as_deref(), &args),
         Command::Costs(args) => shed::costs(file.as_deref(), &args),
         Command::Log(args) => log::run(file.as_deref(), &args),

@@ -11,5 +11,6 @@ mod histories;
 mod map;
 mod shed;
 mod trial;
+mod watch;
 mod water_cost;
 mod weather;
