@@ -238,7 +238,7 @@ fn reckon(input: &RunTimeInput) -> Result<Reckoned, ReckonError> {
 
     let base = 60.0 * need / rate;
     let minutes = base * multiplier;
-    let limit = intake.filter(|&i| rate > i).map(|i| (i, 60.0 * storage / (rate - i)));
+    let limit = intake.and_then(|i| cycle_limit(rate, i, storage).map(|cycle| (i, cycle)));
     let cycles =
         if minutes == 0.0 { 0 } else { limit.map_or(1, |(_, cycle_max)| rounded_up(minutes / cycle_max).max(1)) };
     let cycle = if cycles == 0 { 0.0 } else { minutes / f64::from(cycles) };
@@ -257,6 +257,24 @@ fn reckon(input: &RunTimeInput) -> Result<Reckoned, ReckonError> {
             soak: Minutes::new(soak),
         },
     })
+}
+
+fn cycle_limit(rate: f64, intake: f64, storage: f64) -> Option<f64> {
+    (rate > intake).then(|| 60.0 * storage / (rate - intake))
+}
+
+/// Longest cycle before water runs off, `60 S / (PR - I)`; `None` where the soil keeps up. Symbols, ranges and source as for
+/// [`zone_run_time`].
+///
+/// # Errors
+/// [`ReckonError::OutOfRange`] naming the field outside its range.
+pub fn longest_cycle(
+    rate: MillimetresPerHour,
+    intake: MillimetresPerHour,
+    storage: Millimetres,
+) -> Result<Option<Minutes>, ReckonError> {
+    let (rate, intake) = (RATE_MM_H.check(rate.get())?, INTAKE_MM_H.check(intake.get())?);
+    Ok(cycle_limit(rate, intake, SURFACE_STORAGE_MM.check(storage.get())?).map(Minutes::new))
 }
 
 /// Rounds a count up, but forgives the last digits: 3.000 000 000 1 cycles are three. The bounds above keep it below

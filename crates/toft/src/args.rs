@@ -47,6 +47,9 @@ pub enum Command {
     Map(MapArgs),
     /// Show what is on the shelf, and what plans ahead still want
     Shed(ReadArgs),
+    /// Show what to type into the sprinkler controller: programmes, days, starts, minutes
+    #[command(after_help = PROGRAMME_HELP)]
+    Programme(ProgrammeArgs),
     /// Show which diseases the weather favours, which insects come when, and what to look for this week
     Watch(ReadArgs),
     /// Show what the water meter counted beside the zones, and what watering costs
@@ -75,6 +78,11 @@ pub enum Command {
     /// Write a checked copy of the yard's file
     Backup(BackupArgs),
 }
+
+const PROGRAMME_HELP: &str = "Examples:
+  toft programme                    the week's programmes for the controller
+  toft programme --rain 0.5in       what that rain tonight lets you leave out
+  toft log controller programmes=3 starts=4 longest=240";
 
 const MAP_HELP: &str = "Examples:
   toft map                                   sizes, zones, what to look at again
@@ -115,6 +123,15 @@ pub struct ReadArgs {
     /// Print the working under every number
     #[arg(long)]
     pub working: bool,
+}
+
+#[derive(Args)]
+pub struct ProgrammeArgs {
+    #[command(flatten)]
+    pub read: ReadArgs,
+    /// Say what a rain of this depth tonight saves
+    #[arg(long, value_name = "DEPTH")]
+    pub rain: Option<String>,
 }
 
 #[derive(Args)]

@@ -9,6 +9,7 @@ mod map;
 mod new;
 mod paper;
 mod problem;
+mod programme;
 mod read;
 mod serve;
 mod shed;
@@ -61,6 +62,7 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Daybook(args) => read::daybook(file.as_deref(), &args),
         Command::Map(args) => map::run(file.as_deref(), &args),
         Command::Shed(args) => shed::shelf(file.as_deref(), &args),
+        Command::Programme(args) => programme::run(file.as_deref(), &args),
         Command::Watch(args) => watch::run(file.as_deref(), &args),
         Command::WaterCost(args) => water_cost::run(file.as_deref(), &args),
         Command::Costs(args) => shed::costs(file.as_deref(), &args),

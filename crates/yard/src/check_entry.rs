@@ -220,6 +220,7 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             f.measure_maybe("flow", z.flow_lpm, 0.1, 1000.0, Quantity::Flow);
             f.range_maybe("du", z.du_lq, 0.1, 1.0, "(share)");
         }
+        Body::Controller(c) => supply::controller(f, c),
         Body::WaterRules(r) => {
             f.weekdays(&r.weekdays);
             let minutes = |t: jiff::civil::Time| i32::from(t.hour()) * 60 + i32::from(t.minute());

@@ -19,7 +19,8 @@ pub use self::shed::{
 };
 pub use self::supply::{BillPeriod, BilledUnit, Meter, MeterRead, PriceStep, TariffFacts};
 pub use self::water::{
-    Parity, Programme, RainGauge, SoilWaterSeen, Sprinklers, SystemState, WaterRules, Watered, ZoneFacts,
+    ControllerFacts, Parity, Programme, RainGauge, SoilWaterSeen, Sprinklers, SystemState, WaterRules, Watered,
+    ZoneFacts,
 };
 use crate::map::{Mapped, Origin, OutlineFacts, Underlay};
 use crate::units::Units;
@@ -73,6 +74,9 @@ pub enum Body {
     /// When watering is possible and allowed.
     #[serde(rename = "water-rules/1")]
     WaterRules(WaterRules),
+    /// What the controller can do.
+    #[serde(rename = "controller/1")]
+    Controller(ControllerFacts),
     /// What the controller runs by itself.
     #[serde(rename = "programme/1")]
     Programme(Programme),
@@ -153,6 +157,7 @@ impl Body {
             Self::Underlay(_) => "underlay",
             Self::Zone(_) => "zone",
             Self::WaterRules(_) => "water-rules",
+            Self::Controller(_) => "controller",
             Self::Programme(_) => "programme",
             Self::Sprinklers(_) => "sprinklers",
             Self::Product(_) => "product",
@@ -202,6 +207,7 @@ impl Body {
             | Self::Origin(_)
             | Self::Underlay(_)
             | Self::WaterRules(_)
+            | Self::Controller(_)
             | Self::Programme(_)
             | Self::Sprinklers(_)
             | Self::Product(_)

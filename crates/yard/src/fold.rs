@@ -5,9 +5,9 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 use jiff::civil::Date;
 
 use crate::entry::{
-    Applied, AreaFacts, Body, Bought, Counted, Cover, Entry, LocalRules, MeterRead, Mowed, Note, Planned, ProductFacts,
-    Programme, Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen, SprayerTried, SpreaderTried, Sprinklers,
-    TariffFacts, WaterRules, Watered, Work, YardFacts, ZoneFacts,
+    Applied, AreaFacts, Body, Bought, ControllerFacts, Counted, Cover, Entry, LocalRules, MeterRead, Mowed, Note,
+    Planned, ProductFacts, Programme, Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen, SprayerTried,
+    SpreaderTried, Sprinklers, TariffFacts, WaterRules, Watered, Work, YardFacts, ZoneFacts,
 };
 use crate::ground::{Ground, GroundIndex};
 use crate::map::{DatedOutline, Mapped, Origin, Underlay};
@@ -96,6 +96,8 @@ pub struct Yard {
     pub repairs: Vec<Dated<Repaired>>,
     /// Meter readings, oldest first.
     pub meter_reads: Vec<Dated<MeterRead>>,
+    /// The controller, as last told.
+    pub controller: Option<Dated<ControllerFacts>>,
     /// Tariffs as they came into force, oldest first.
     pub tariffs: Vec<Dated<TariffFacts>>,
     /// What was bought.
@@ -179,6 +181,11 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             Body::LocalRules(r) => {
                 if !later || yard.local_rules.is_none() {
                     yard.local_rules = Some(r.clone());
+                }
+            }
+            Body::Controller(c) => {
+                if !later || yard.controller.is_none() {
+                    yard.controller = Some(Dated { id: dated_id(), on: entry.happened_on, fact: c.clone() });
                 }
             }
             Body::WaterRules(r) => {

@@ -69,6 +69,7 @@ pub fn line(body: &Body, yard: &Yard) -> String {
         Body::Underlay(u) => format!("Picture under the map: {}", u.name),
         Body::Zone(z) if z.retired => format!("Zone given up: {}", z.name),
         Body::Zone(z) => format!("Zone: {}, waters {}", z.name, yard.area_names(&z.areas)),
+        Body::Controller(c) => format!("Controller: {} programmes of {} start times", c.programmes, c.starts),
         Body::WaterRules(r) => format!("Watering allowed {} to {}", clock(r.from), clock(r.until)),
         Body::Sprinklers(s) => {
             let state = match s.state {

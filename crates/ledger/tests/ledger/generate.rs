@@ -288,6 +288,16 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
             ],
         ),
         (
+            "controller/1",
+            vec![
+                must("programmes", 1..12_u32),
+                must("starts", 1..16_u32),
+                must("longest_min", 1..1440_u32),
+                must("at_once", 1..4_u32),
+                may("supply_lpm", figure()),
+            ],
+        ),
+        (
             "water-rules/1",
             vec![
                 must("from", clock()),

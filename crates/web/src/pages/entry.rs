@@ -220,7 +220,7 @@ pub(crate) async fn saved(State(site): State<Site>, Path(id): Path<String>) -> R
         let kind = typed_from(&entry.body, &view.yard).map(|(kind, _)| kind);
         let setting = matches!(
             entry.body,
-            Body::Yard(_) | Body::Area(_) | Body::Zone(_) | Body::WaterRules(_) | Body::Programme(_) | Body::LocalRules(_)
+            Body::Yard(_) | Body::Area(_) | Body::Zone(_) | Body::WaterRules(_) | Body::Controller(_) | Body::Programme(_) | Body::LocalRules(_)
         );
         let main = html! {
             div.head {

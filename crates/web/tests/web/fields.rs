@@ -30,6 +30,7 @@ fn mended(kind: &str) -> (Vec<(&'static str, &'static str)>, (&'static str, &'st
             ("trials", "4 0.6"),
         ),
         "meter-read" => (vec![("reading", "120500"), ("unit", "gal")], ("reading", "full")),
+        "controller" => (vec![("programmes", "3"), ("starts", "4")], ("starts", "some")),
         "tariff" => (vec![("steps", "10 = 2.4\nmore = 6.15"), ("base", "21.5")], ("steps", "10 is 2.4")),
         "sprayer" => (vec![("sprayer", "back"), ("tank", "4"), ("used", "0.5"), ("ground", "500")], ("used", "half")),
         "local-rules" => (

@@ -7,6 +7,7 @@ pub mod mowing;
 pub mod patches;
 pub mod plans;
 pub mod preventer;
+pub mod programmes;
 mod refill;
 pub mod seed_water;
 pub mod seeding;

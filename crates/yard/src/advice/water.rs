@@ -266,7 +266,7 @@ pub(super) fn frost_night(scene: &Scene<'_>, outlook: &Outlook<'_>) -> bool {
 }
 
 /// Why the system is shut, if it is: by the daybook, or because a hard freeze has come and nobody opened it since.
-fn closed_for_winter(scene: &Scene<'_>) -> Option<String> {
+pub(super) fn closed_for_winter(scene: &Scene<'_>) -> Option<String> {
     if let Some(last) = &scene.yard.sprinklers {
         if last.fact.state == SystemState::Shut {
             return Some(format!("The sprinklers were shut for the winter on {}.", last.on));

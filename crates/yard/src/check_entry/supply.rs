@@ -1,7 +1,7 @@
-//! What a meter reading and a tariff must satisfy.
+//! What a meter reading, a tariff and a controller must satisfy.
 
 use super::Faults;
-use crate::entry::{MeterRead, TariffFacts};
+use crate::entry::{ControllerFacts, MeterRead, TariffFacts};
 
 /// Greatest meter reading (m³).
 pub const READING_MAX_M3: f64 = 1e7;
@@ -43,4 +43,12 @@ pub(super) fn tariff(f: &mut Faults, t: &TariffFacts) {
     if let (true, Err(e)) = (f.list.is_empty(), t.tariff().check()) {
         f.say(if e.field() == "base" { "base" } else { "steps" }, e.to_string());
     }
+}
+
+pub(super) fn controller(f: &mut Faults, c: &ControllerFacts) {
+    f.range("programmes", f64::from(c.programmes), 1.0, 12.0, "");
+    f.range("starts", f64::from(c.starts), 1.0, 16.0, "");
+    f.range("longest", f64::from(c.longest_min), 1.0, 1440.0, "min");
+    f.range("at_once", f64::from(c.at_once), 1.0, 4.0, "");
+    f.range_maybe("supply", c.supply_lpm, 1.0, 2000.0, "L/min");
 }

@@ -133,3 +133,27 @@ pub struct SoilWaterSeen {
     /// Share of the available water used up, 0 = full after a soaking, 1 = wilting.
     pub depleted: f64,
 }
+
+/// What a sprinkler controller and the supply behind it can do.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ControllerFacts {
+    /// Programmes.
+    pub programmes: u32,
+    /// Start times of one programme.
+    pub starts: u32,
+    /// Longest run it takes (min).
+    pub longest_min: u32,
+    /// Programmes that may run at the same time.
+    pub at_once: u32,
+    /// Flow the supply bears (L/min).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub supply_lpm: Option<f64>,
+}
+
+impl Default for ControllerFacts {
+    /// Three programmes of four starts, up to four hours, one at a time (common practice).
+    fn default() -> Self {
+        Self { programmes: 3, starts: 4, longest_min: 240, at_once: 1, supply_lpm: None }
+    }
+}

@@ -366,6 +366,7 @@ pub const FORMS: &[FormSpec] = &[
         caution: CHEMICAL,
     },
     FormSpec { kind: "meter-read", title: "Water meter read", fields: supply::METER_READ, caution: "" },
+    FormSpec { kind: "controller", title: "Sprinkler controller", fields: supply::CONTROLLER, caution: "" },
     FormSpec { kind: "tariff", title: "Water prices", fields: supply::TARIFF, caution: "" },
     FormSpec {
         kind: "sprayer",

@@ -306,6 +306,7 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard, almanac: &Almanac) -> 
             du_lq: r.number_maybe("du"),
             retired: r.tick("retired"),
         }),
+        "controller" => Body::Controller(supply::read_controller(r)),
         "water-rules" => Body::WaterRules(WaterRules {
             from: r.clock("from"),
             until: r.clock("until"),

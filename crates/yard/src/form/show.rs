@@ -325,6 +325,11 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
             put("retired", tick(z.retired));
             "zone"
         }
+        Body::Controller(c) => {
+            let supply = measure(Quantity::Flow, c.supply_lpm);
+            supply::show_controller(&mut put, c, supply);
+            "controller"
+        }
         Body::WaterRules(w) => {
             put("from", format!("{:02}:{:02}", w.from.hour(), w.from.minute()));
             put("until", format!("{:02}:{:02}", w.until.hour(), w.until.minute()));

@@ -1,9 +1,9 @@
-//! The forms of meter readings and tariffs: figures as the meter and the bill print them.
+//! The forms of meter readings, tariffs and the controller: figures as the meter and the bill print them.
 
 use super::reader::{Reader, plain_number};
 use super::{Ask, Field, begins, field};
-use crate::entry::{BillPeriod, BilledUnit, Meter, MeterRead, PriceStep, TariffFacts};
-use crate::units::Units;
+use crate::entry::{BillPeriod, BilledUnit, ControllerFacts, Meter, MeterRead, PriceStep, TariffFacts};
+use crate::units::{Quantity, Units};
 
 const METERS: Ask = Ask::Choice(&["house", "yard"]);
 const METER_HELP: &str = "house = all water runs through it; yard = a meter of the yard's own";
@@ -53,6 +53,53 @@ pub(super) const TARIFF: &[Field] = &[
     field("sewer_most", "Charged at most", Ask::Number("units a period"), false, "a summer or winter-use cap"),
     field("source", "Where it stands written", Ask::Line, false, ""),
 ];
+
+pub(super) const CONTROLLER: &[Field] = &[
+    field("programmes", "Programmes", Ask::Number("of its own days and starts"), true, "often three: A, B and C"),
+    field("starts", "Start times", Ask::Number("a programme"), true, "often four"),
+    field("longest", "Longest run", Ask::Number("min"), false, "most minutes a zone can be given; 240 where not told"),
+    field(
+        "at_once",
+        "Zones at once",
+        Ask::Number("programmes that can run at the same time"),
+        false,
+        "one, unless the controller and the supply bear more",
+    ),
+    field(
+        "supply",
+        "Flow the supply bears",
+        Ask::Measure(Quantity::Flow),
+        false,
+        "a bucket and a watch at the tap tell it",
+    ),
+];
+
+pub(super) fn read_controller(r: &mut Reader<'_>) -> ControllerFacts {
+    let usual = ControllerFacts::default();
+    let count = |r: &mut Reader<'_>, name: &str, usual: u32| match r.number_maybe(name) {
+        None => usual,
+        Some(n) if n.fract() == 0.0 && (0.0..=10_000.0).contains(&n) => n as u32,
+        Some(_) => {
+            r.fault(name, format!("{name} is a whole number"));
+            usual
+        }
+    };
+    ControllerFacts {
+        programmes: count(r, "programmes", usual.programmes),
+        starts: count(r, "starts", usual.starts),
+        longest_min: count(r, "longest", usual.longest_min),
+        at_once: count(r, "at_once", usual.at_once),
+        supply_lpm: r.measure_maybe("supply", Quantity::Flow),
+    }
+}
+
+pub(super) fn show_controller(put: &mut dyn FnMut(&str, String), c: &ControllerFacts, supply: String) {
+    put("programmes", c.programmes.to_string());
+    put("starts", c.starts.to_string());
+    put("longest", c.longest_min.to_string());
+    put("at_once", c.at_once.to_string());
+    put("supply", supply);
+}
 
 fn unit_of(r: &mut Reader<'_>, usual: BilledUnit) -> BilledUnit {
     match (r.raw("unit"), r.units) {

@@ -9,6 +9,7 @@ mod faultfinding;
 mod ground;
 mod histories;
 mod map;
+mod programmes;
 mod shed;
 mod trial;
 mod watch;
