@@ -79,10 +79,12 @@ fn head(view: &View, advice: &Advice) -> Markup {
 /// One line that leads to the watch, with what is worth a look this week where there is something.
 fn watch_line(view: &View) -> Markup {
     let told = watch(&view.scene());
+    // A recalled figure is no reason to speak up here.
+    let sure: Vec<_> = told.scout.iter().filter(|l| !l.recalled).collect();
     html! {
         p {
             a href=(view.link("/watch")) { "Watch" }
-            @match told.scout.as_slice() {
+            @match sure.as_slice() {
                 [] => ": no disease or insect wants a look this week.",
                 [one] => { ": look for " (one.title) "." }
                 [first, rest @ ..] => { ": look for " (first.title) ", and " (rest.len()) " more." }

@@ -7,7 +7,7 @@ use yard::watch::{DiseaseWatch, InsectWatch, Look, Pressure, SCOPE, StageState, 
 use crate::draw;
 use crate::error::PageError;
 use crate::extract::Asked;
-use crate::layout::{Section, number, prose, time};
+use crate::layout::{Section, number, prose, sentence, time};
 use crate::logbook_links::query;
 use crate::parts;
 use crate::server::off_thread;
@@ -38,12 +38,12 @@ fn look(view: &View, look: &Look) -> Markup {
     html! {
         li {
             div {
-                strong { (look.title) }
+                strong { (sentence(&look.title)) }
                 p { (prose(&look.how)) }
                 p { "Where: " (areas(view, &look.places)) "; first " (look.look_at) "." }
                 p.why { (prose(&look.why)) }
             }
-            a.button.quiet href=(format!("/log/scouted{}", query(vec![("area", area)]))) aria-label=(format!("Log what you see: {}", look.title)) { "Log what you see" }
+            a.button.quiet href=(format!("/log/scouted{}", query(vec![("area", area)]))) aria-label=(format!("Log it: {}", look.title)) { "Log it" }
         }
     }
 }
@@ -51,7 +51,7 @@ fn look(view: &View, look: &Look) -> Markup {
 fn disease(view: &View, d: &DiseaseWatch) -> Markup {
     html! {
         section aria-labelledby=(format!("d-{}", d.id)) {
-            h3 id=(format!("d-{}", d.id)) { (d.name) ": " (d.pressure.word()) }
+            h3 id=(format!("d-{}", d.id)) { (sentence(&d.name)) ": " (d.pressure.word()) }
             (draw::pressure_chart(d))
             p {
                 (d.over_7) " of the last 7 days over the line."
@@ -84,7 +84,7 @@ fn when(i: &InsectWatch) -> Markup {
 fn insect(view: &View, i: &InsectWatch) -> Markup {
     html! {
         section aria-labelledby=(format!("i-{}", i.id)) {
-            h3 id=(format!("i-{}", i.id)) { (i.name) ": " (i.stage) }
+            h3 id=(format!("i-{}", i.id)) { (sentence(&i.name)) ": " (i.stage) }
             @if let (StageState::Ahead, Some(w)) = (i.state, i.begins) {
                 (draw::season_strip(&format!("s-{}", i.id), view.on, &w, &i.stage))
             }
@@ -118,7 +118,13 @@ fn main(view: &View, told: &Watch) -> Markup {
             section aria-labelledby="insects" {
                 h2 #insects { "Insects and mites by degree days" }
                 @if told.insects.is_empty() { p { "Nothing of what is written down is a host of a listed insect." } }
-                @for i in &told.insects { (insect(view, i)) }
+                @for i in told.insects.iter().filter(|i| i.state != StageState::Past) { (insect(view, i)) }
+                @if told.insects.iter().any(|i| i.state == StageState::Past) {
+                    details {
+                        summary { "Over for this season" }
+                        @for i in told.insects.iter().filter(|i| i.state == StageState::Past) { (insect(view, i)) }
+                    }
+                }
                 p.why { "Days ahead: " (told.outlook) "." }
             }
         }

@@ -233,6 +233,7 @@ fn one(scene: &Scene<'_>, outlook: &Outlook<'_>, model: &Model) -> Option<Diseas
         places: places(scene, taken, model.cause == "brown-patch"),
         look_first: model.look_first,
         look: model.look.to_owned(),
+        recalled: model.recalled,
         assumed,
         working,
         source: model.source,

@@ -3,6 +3,7 @@
 
 mod disease;
 mod insects;
+mod moles;
 
 use jiff::civil::Date;
 use reckon::working::Step;
@@ -74,6 +75,8 @@ pub struct DiseaseWatch {
     pub look_first: &'static str,
     /// What to look for.
     pub look: String,
+    /// True where the line is recalled, not looked up.
+    pub recalled: bool,
     /// What stands in for a measurement.
     pub assumed: Vec<String>,
     /// The computation.
@@ -144,6 +147,8 @@ pub struct Look {
     pub how: String,
     /// Why now.
     pub why: String,
+    /// True where it rests on a recalled figure.
+    pub recalled: bool,
 }
 
 /// Everything the watch tells on a day.
@@ -174,13 +179,16 @@ pub fn watch(scene: &Scene<'_>) -> Watch {
     let diseases = disease::watched(&scene, &outlook);
     let insects = insects::watched(&scene, &outlook);
     let mut scout: Vec<Look> = Vec::new();
-    for d in diseases.iter().filter(|d| d.pressure > Pressure::Low) {
+    scout.extend(moles::look(&scene));
+    // A recalled line never asks for a look.
+    for d in diseases.iter().filter(|d| d.pressure > Pressure::Low && !d.recalled) {
         scout.push(Look {
             title: d.name.clone(),
             places: d.places.clone(),
             look_at: d.look_first.to_owned(),
             how: d.look.clone(),
             why: format!("{} of the last 7 days were over the line ({}).", d.over_7, d.value_of),
+            recalled: false,
         });
     }
     for i in &insects {
@@ -200,6 +208,7 @@ pub fn watch(scene: &Scene<'_>) -> Watch {
             look_at: i.look_at.clone(),
             how: i.look.clone(),
             why: format!("{when}: {:.0} degree days (°C·d) so far, {:.0} wanted{doubt}.", i.sum, i.low),
+            recalled: i.recalled,
         });
     }
     let mut notes = vec![

@@ -133,3 +133,33 @@ fn only_the_yards_own() {
     assert!(w.insects.iter().all(|i| i.cause.is_some()) && w.diseases.iter().all(|d| d.id != "summer-patch"));
     assert!(w.diseases.iter().any(|d| d.id == "brown-patch") && w.insects.iter().all(|i| !i.id.starts_with("billbug")));
 }
+
+/// A recalled line asks for no look: summer patch stands among the diseases all summer and never on the list.
+#[test]
+fn recalled_lines_ask_for_nothing() {
+    let w = told(YARD, &champion(), date(2017, 7, 20));
+    let summer = w.diseases.iter().find(|d| d.id == "summer-patch").unwrap();
+    assert!(summer.recalled && summer.pressure == Pressure::Raised && w.scout.iter().all(|l| l.title != summer.name));
+}
+
+/// Moles written down are followed for a fortnight, the law first, then the runs pressed flat, then traps moved after the two days of
+/// University of Missouri Extension G9440; settled or long past, no more.
+#[test]
+fn moles_are_followed() {
+    let weather = champion();
+    let text = format!("{YARD}2017-05-02 scouted area=sunny seen=\"raised runs\" cause=moles\n");
+    let at = |text: &str, on| told(text, &weather, on).scout.into_iter().find(|l| l.title.starts_with("moles"));
+    for (day, says) in [
+        (2, "look after 24 to 48 hours"),
+        (3, "raised twice"),
+        (4, "raised twice"),
+        (6, "two days belongs on another run"),
+    ] {
+        let look = at(&text, date(2017, 5, day)).unwrap();
+        assert!(look.how.starts_with("Before any trap ask") && look.how.contains(says), "{day}: {}", look.how);
+        assert_eq!(look.places.first().map(|p| p.name.as_str()), Some("Sunny"));
+    }
+    assert!(at(&text, date(2017, 5, 16)).is_some() && at(&text, date(2017, 5, 17)).is_none());
+    let settled = format!("{text}2017-05-04 scouted area=sunny seen=\"no run raised\" cause=moles settled=yes\n");
+    assert!(at(&settled, date(2017, 5, 5)).is_none());
+}
