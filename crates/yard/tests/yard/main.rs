@@ -12,5 +12,6 @@ mod map;
 mod programmes;
 mod shed;
 mod trial;
+mod watch;
 mod water_cost;
 mod weather;
