@@ -59,12 +59,12 @@ pub(super) fn runs(scene: &Scene<'_>) -> Vec<Look> {
         let same = |r: &&crate::fold::Dated<crate::entry::MoleRun>| {
             r.fact.area == last.fact.area && r.fact.run == last.fact.run
         };
-        if all[i + 1..].iter().any(|r| same(r)) {
+        if all[i + 1..].iter().any(&same) {
             continue;
         }
         let since = Yard::days_between(last.on, scene.on);
         let set = all[..=i].iter().rev().filter(|r| same(r)).find(|r| r.fact.state == RunState::TrapSet).map(|r| r.on);
-        let caught_since = |day| all[..=i].iter().any(|r| same(&r) && r.on >= day && r.fact.state == RunState::Caught);
+        let caught_since = |day| all[..=i].iter().any(|r| same(r) && r.on >= day && r.fact.state == RunState::Caught);
         let standing =
             set.filter(|_| matches!(last.fact.state, RunState::TrapSet | RunState::TrapEmpty | RunState::Caught));
         let stale =
@@ -77,7 +77,7 @@ pub(super) fn runs(scene: &Scene<'_>) -> Vec<Look> {
             RunState::Found if since <= FOLLOWED_DAYS => {
                 "press it flat at marked places, then look after 24 to 48 hours."
             }
-            RunState::Flattened if since <= FOLLOWED_DAYS && since >= 1 => {
+            RunState::Flattened if (1..=FOLLOWED_DAYS).contains(&since) => {
                 "look whether it is raised again: if so it is in use."
             }
             RunState::Raised if since <= FOLLOWED_DAYS => {
