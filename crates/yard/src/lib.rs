@@ -1,6 +1,7 @@
 #![doc = include_str!("../README.md")]
 
 pub mod advice;
+pub mod audit;
 pub mod check_entry;
 pub mod diagnosis;
 pub mod entry;

@@ -3,7 +3,7 @@
 use almanac::{Almanac, CareLevel};
 
 use super::reader::{Reader, key_of};
-use super::{FORMS, THINGS, Typed, form, scouted, supply};
+use super::{FORMS, THINGS, Typed, audited, form, scouted, supply};
 use crate::check_entry::Fault;
 use crate::entry::{
     Applied, AreaFacts, Body, Bought, Counted, Cover, Form, LabelLimits, LocalRules, Mowed, Note, Parity,
@@ -110,6 +110,7 @@ fn read_thing(r: &mut Reader<'_>) -> Thing {
             lean_to_deg: r.number_maybe("lean_to").unwrap_or(0.0),
         }),
         "valve" => Thing::Valve { zone: r.words_maybe("zone") },
+        "audited" => Body::Audited(audited::read(r)),
         "controller" => Thing::Controller,
         "pipe" => Thing::Pipe {
             role: r.choice::<PipeRole>("role"),
