@@ -14,7 +14,7 @@ use crate::error::PageError;
 use crate::guard::guard;
 use crate::layout::{ICON, MAP_SCRIPT, MAP_STYLE, STYLE};
 use crate::pages::{
-    area, daybook, demo, entry, fault, log, map, new, now, programme, safety, seasons, settings, shed, water,
+    area, audit, daybook, demo, entry, fault, log, map, new, now, programme, safety, seasons, settings, shed, water,
     water_cost, weather,
 };
 use crate::state::Site;
@@ -105,6 +105,7 @@ pub fn router(site: Site) -> Router {
         .route("/map/sheet.pdf", get(map::sheet::pdf))
         .route("/water", get(water::show))
         .route("/water/programme", get(programme::show))
+        .route("/water/audit", get(audit::show))
         .route("/water/cost", get(water_cost::show))
         .route("/water/fault", get(fault::show))
         .route("/water/seasons", get(seasons::show))

@@ -144,7 +144,8 @@ fn bounds(pieces: &[&Outline]) -> Option<[f64; 4]> {
 
 /// The middles of the cells of a lattice that lie on the ground, row by row from the south-west.
 fn grid(pieces: &[&Outline], [w, s, e, n]: [f64; 4], step: f64) -> Vec<[f64; 2]> {
-    let count = |length: f64| (length / step).ceil().max(1.0);
+    // A hair less, so that a length of whole steps is not counted one more.
+    let count = |length: f64| (length / step - 1e-6).ceil().max(1.0);
     let (columns, rows) = (count(e - w), count(n - s));
     // The lattice lies evenly over the bounds.
     let (west, south) = ((w + e - columns * step) / 2.0, (s + n - rows * step) / 2.0);
@@ -217,10 +218,9 @@ pub fn judge(yard: &Yard, audit: &Dated<Audited>) -> Judged {
     let meter = metered.filter(|_| a.minutes >= MINUTES.min).and_then(|l| by_flow(l / a.minutes));
     let bucket_flow = a.bucket_l.zip(a.bucket_s).map(|(l, s)| l / s * 60.0 * a.bucket_heads.unwrap_or(1.0));
     let bucket = bucket_flow.and_then(by_flow);
-    for (label, flow, rate) in [
-        ("rate by the meter", metered.map(|l| l / a.minutes), meter),
-        ("rate by the bucket", bucket_flow, bucket),
-    ] {
+    for (label, flow, rate) in
+        [("rate by the meter", metered.map(|l| l / a.minutes), meter), ("rate by the bucket", bucket_flow, bucket)]
+    {
         if let (Some(flow), Some(rate)) = (flow, rate) {
             working.push(Step::new(
                 label,

@@ -6,8 +6,8 @@ use jiff::civil::Date;
 
 use crate::audit;
 use crate::entry::{
-    Applied, AreaFacts, Audited, Body, Bought, ControllerFacts, Counted, Cover, Entry, LocalRules, MeterRead, Mowed, Note,
-    Planned, ProductFacts, Programme, Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen, SprayerTried,
+    Applied, AreaFacts, Audited, Body, Bought, ControllerFacts, Counted, Cover, Entry, LocalRules, MeterRead, Mowed,
+    Note, Planned, ProductFacts, Programme, Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen, SprayerTried,
     SpreaderTried, Sprinklers, TariffFacts, WaterRules, Watered, Work, YardFacts, ZoneFacts,
 };
 use crate::ground::{Ground, GroundIndex};

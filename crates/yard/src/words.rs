@@ -139,7 +139,11 @@ pub fn line(body: &Body, yard: &Yard) -> String {
                 0 => "meter or bucket".to_owned(),
                 n => format!("{n} cans"),
             };
-            format!("{}measured with {with} over {} min", where_of(yard, Some(&a.zone), None), significant(a.minutes, 4))
+            format!(
+                "{}measured with {with} over {} min",
+                where_of(yard, Some(&a.zone), None),
+                significant(a.minutes, 4)
+            )
         }
         Body::Note(n) => format!("{}{}", where_of(yard, None, n.area.as_ref()), n.text),
         Body::Planned(p) => match &p.work {

@@ -20,7 +20,13 @@ pub(super) const FIELDS: &[Field] = &[
     ),
     field("opening", "Opening of a can", Ask::Number("cm²"), false, "or its width below"),
     field("across", "or its width", Ask::Measure(Quantity::Depth), false, "of a round can, inside the rim"),
-    field("places", "Where they stood", Ask::Text, false, "east and north on the map, one can a line, in the same order"),
+    field(
+        "places",
+        "Where they stood",
+        Ask::Text,
+        false,
+        "east and north on the map, one can a line, in the same order",
+    ),
     field("wind", "Wind", Ask::Measure(Quantity::Speed), false, ""),
     field("pressure", "Pressure at a head", Ask::Number("psi; kPa in a metric yard"), false, "while it ran"),
     begins(

@@ -110,7 +110,6 @@ fn read_thing(r: &mut Reader<'_>) -> Thing {
             lean_to_deg: r.number_maybe("lean_to").unwrap_or(0.0),
         }),
         "valve" => Thing::Valve { zone: r.words_maybe("zone") },
-        "audited" => Body::Audited(audited::read(r)),
         "controller" => Thing::Controller,
         "pipe" => Thing::Pipe {
             role: r.choice::<PipeRole>("role"),
@@ -307,6 +306,7 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard, almanac: &Almanac) -> 
             du_lq: r.number_maybe("du"),
             retired: r.tick("retired"),
         }),
+        "audited" => Body::Audited(audited::read(r)),
         "controller" => Body::Controller(supply::read_controller(r)),
         "water-rules" => Body::WaterRules(WaterRules {
             from: r.clock("from"),
