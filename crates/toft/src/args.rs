@@ -38,6 +38,12 @@ pub enum Command {
     Area(AreaArgs),
     /// Show how long each zone must run
     Water(ReadArgs),
+    /// Find out what is wrong with a patch of lawn
+    #[command(after_help = LOOK_HELP)]
+    Look(LookArgs),
+    /// Find the fault of the sprinkler system
+    #[command(after_help = FAULT_HELP)]
+    Fault(FaultArgs),
     /// Water past seasons over again: the advice beside a fixed timer and the least water possible
     Simulate(SimulateArgs),
     /// Show where to set the cans of a zone, and what was measured
@@ -78,6 +84,16 @@ pub enum Command {
     /// Write a checked copy of the yard's file
     Backup(BackupArgs),
 }
+
+const LOOK_HELP: &str = "Examples:
+  toft look front-lawn                               what it may be by season and place, and the first look
+  toft look front-lawn colour=straw tug=rolls        with what was seen
+  toft look front-lawn dig=8,5,12 --cut sqft         with counts from three places of a square foot";
+
+const FAULT_HELP: &str = "Examples:
+  toft fault                                         the symptoms
+  toft fault SYMPTOM                                 likeliest causes and the first test
+  toft fault SYMPTOM TEST=OUTCOME …                  with what was measured";
 
 const PROGRAMME_HELP: &str = "Examples:
   toft programme                    the week's programmes for the controller
@@ -123,6 +139,41 @@ pub struct ReadArgs {
     /// Print the working under every number
     #[arg(long)]
     pub working: bool,
+}
+
+#[derive(Args)]
+pub struct LookArgs {
+    /// The lawn's key
+    pub area: String,
+    /// What was seen: finding=answer, or finding=counts
+    #[arg(value_name = "FINDING=ANSWER")]
+    pub findings: Vec<String>,
+    /// A finding that cannot be looked at
+    #[arg(long, value_name = "FINDING")]
+    pub without: Vec<String>,
+    /// Ground of one count: sqft, tenth, cup, can, sqyd, m2
+    #[arg(long, default_value = "sqft")]
+    pub cut: String,
+    /// The pest counted, when it was told apart
+    #[arg(long)]
+    pub pest: Option<String>,
+    #[command(flatten)]
+    pub read: ReadArgs,
+}
+
+#[derive(Args)]
+pub struct FaultArgs {
+    /// What the system does; without it the symptoms are listed
+    pub symptom: Option<String>,
+    /// What was measured
+    #[arg(value_name = "TEST=OUTCOME")]
+    pub findings: Vec<String>,
+    /// A test that cannot be made
+    #[arg(long, value_name = "TEST")]
+    pub without: Vec<String>,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
 }
 
 #[derive(Args)]

@@ -4,6 +4,7 @@ mod args;
 mod audit;
 mod calc;
 mod demo;
+mod find;
 mod home;
 mod log;
 mod map;
@@ -63,6 +64,8 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Daybook(args) => read::daybook(file.as_deref(), &args),
         Command::Map(args) => map::run(file.as_deref(), &args),
         Command::Shed(args) => shed::shelf(file.as_deref(), &args),
+        Command::Look(args) => find::patch(file.as_deref(), &args),
+        Command::Fault(args) => find::fault(&args),
         Command::Programme(args) => programme::run(file.as_deref(), &args),
         Command::WaterCost(args) => water_cost::run(file.as_deref(), &args),
         Command::Costs(args) => shed::costs(file.as_deref(), &args),

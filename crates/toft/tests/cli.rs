@@ -316,3 +316,31 @@ fn seasons_and_water_in_money() {
     assert_eq!(json["water_cost"]["spans"].as_array().unwrap().len(), 7);
     assert!(json["last_season"]["long_timer"]["cost"].as_f64() > json["last_season"]["advice"]["cost"].as_f64());
 }
+
+/// Turf that lifts like a carpet over eight grubs a square foot is a matter of grubs, and the count decides (University of
+/// Massachusetts Extension's thresholds, table 18); a bad answer is told with those there are.
+#[test]
+fn a_patch_and_a_fault_are_found() {
+    let s = Session::new();
+    s.ok(&["demo", "--write", s.file().to_str().unwrap()]);
+    let look = ["look", "front-lawn", "tug=rolls", "dig=8,5,12", "--on", "2017-09-01"];
+    let told = s.ok(&look);
+    assert!(told.contains("white grubs") && told.contains("8 per square foot") && told.contains("Caution:"), "{told}");
+    let json = s.json(&[&look[..], &["--json"]].concat());
+    assert_eq!(json["look"]["ranked"][0]["cause"], "white-grubs");
+    let sum: f64 = json["look"]["ranked"].as_array().unwrap().iter().map(|r| r["probability"].as_f64().unwrap()).sum();
+    assert!((sum - 1.0).abs() < 1e-9);
+    assert!(s.refused(&["look", "front-lawn", "tug=odd"], 2).contains("lifts like a carpet"));
+    assert!(s.refused(&["look", "moon"], 2).contains("front-lawn"));
+
+    assert!(s.ok(&["fault"]).contains("A zone will not start"));
+    let first = s.json(&["fault", "zone_wont_start", "--json"]);
+    let test = first["next"][0]["test"].as_str().unwrap().to_owned();
+    let other = s.json(&["fault", "zone_wont_start", "--without", &test, "--json"]);
+    assert_ne!(other["next"][0]["test"], first["next"][0]["test"]);
+    assert!(s.refused(&["fault", "gone"], 2).contains("symptom"));
+
+    let week = s.ok(&["programme", "--on", "2018-07-05", "--rain", "1in"]);
+    assert!(week.contains("Programme A") && week.contains("A rain of 1.00 in tonight"), "{week}");
+    assert!(s.refused(&["programme", "--rain", "much"], 2).contains("--rain"));
+}

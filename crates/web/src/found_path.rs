@@ -51,11 +51,30 @@ impl FoundPath {
         next
     }
 
+    /// The same search without some of the pairs that say what it is about.
+    pub(crate) fn not_about(&self, names: &[&str]) -> Self {
+        let mut next = self.clone();
+        next.about.retain(|(n, _)| !names.contains(&n.as_str()));
+        next
+    }
+
+    /// The same search with a test's answer left open, so that another takes its place.
+    pub(crate) fn without_answer(&self, test: &str) -> Self {
+        let mut next = self.clone();
+        next.found.retain(|(t, _)| t != test);
+        next
+    }
+
+    /// The search in pairs, as the hidden fields of a form carry it.
+    pub(crate) fn pairs(&self) -> Pairs {
+        let found = self.found.iter().map(|(test, outcome)| ("f".to_owned(), format!("{test}:{outcome}")));
+        let without = self.without.iter().map(|w| ("w".to_owned(), w.clone()));
+        self.about.iter().cloned().chain(found).chain(without).collect()
+    }
+
     pub(crate) fn href(&self) -> String {
-        let found: Vec<String> = self.found.iter().map(|(test, outcome)| format!("{test}:{outcome}")).collect();
-        let pairs = self.about.iter().map(|(n, v)| (n.as_str(), v.as_str()));
-        let pairs =
-            pairs.chain(found.iter().map(|f| ("f", f.as_str()))).chain(self.without.iter().map(|w| ("w", w.as_str())));
+        let pairs = self.pairs();
+        let pairs = pairs.iter().map(|(n, v)| (n.as_str(), v.as_str()));
         format!("{}{}", self.page, query(pairs))
     }
 
@@ -70,6 +89,13 @@ impl FoundPath {
     pub(crate) fn left_out(&self, test: &str) -> String {
         let mut next = self.clone();
         next.without.push(test.to_owned());
+        next.href()
+    }
+
+    /// The search with a test that was left out asked for again.
+    pub(crate) fn asked_again(&self, test: &str) -> String {
+        let mut next = self.clone();
+        next.without.retain(|w| w != test);
         next.href()
     }
 

@@ -15,6 +15,7 @@ mod parts;
 mod plan;
 mod record;
 mod server;
+mod sketch;
 mod state;
 mod typed;
 mod upload;

@@ -47,6 +47,9 @@ fn targets(item: &Item) -> Vec<(String, String)> {
     let fulfils: Vec<(&str, &str)> = plan.map(|id| (FULFILS, id)).into_iter().collect();
     let mut links: Vec<(String, String)> =
         item.log.iter().map(|log| (log.words.clone(), of_typed(log.kind, &log.fields, &fulfils))).collect();
+    if let Some(area) = item.id.strip_prefix("scout:") {
+        links.insert(0, ("Find out what it is".to_owned(), format!("/patch{}", query([("area", area)]))));
+    }
     if let Some(id) = plan {
         links.push(("Change the plan".to_owned(), format!("/entry/{id}/correct")));
     }

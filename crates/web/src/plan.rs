@@ -11,7 +11,7 @@ mod page;
 mod paper;
 mod paper_pdf;
 mod paper_svg;
-mod path;
+pub(crate) mod path;
 mod scale;
 mod sheet;
 mod signs;

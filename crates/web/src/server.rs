@@ -14,8 +14,8 @@ use crate::error::PageError;
 use crate::guard::guard;
 use crate::layout::{ICON, MAP_SCRIPT, MAP_STYLE, STYLE};
 use crate::pages::{
-    area, audit, daybook, demo, entry, fault, log, map, new, now, programme, safety, seasons, settings, shed, water,
-    water_cost, weather,
+    area, audit, daybook, demo, entry, fault, log, map, new, now, patch, programme, safety, seasons, settings, shed,
+    water, water_cost, weather,
 };
 use crate::state::Site;
 
@@ -103,6 +103,8 @@ pub fn router(site: Site) -> Router {
         .route("/map/sheet", get(map::sheet::show))
         .route("/map/sheet.svg", get(map::sheet::svg))
         .route("/map/sheet.pdf", get(map::sheet::pdf))
+        .route("/patch", get(patch::show))
+        .route("/patch/ground/{key}", get(patch::ground::image))
         .route("/water", get(water::show))
         .route("/water/programme", get(programme::show))
         .route("/water/audit", get(audit::show))

@@ -207,6 +207,7 @@ fn main(view: &View, area: &AreaFacts) -> Markup {
                 @if turf { a.button href=(view.link(&format!("/log/mowed{areas}"))) { "Mowed" } }
                 a.button href=(view.link(&format!("/log/applied{areas}"))) { "Put down" }
                 @if turf { a.button href=(view.link(&format!("/log/seeded{one}"))) { "Seeded" } }
+                @if turf { a.button href=(view.link(&format!("/patch{one}"))) { "A bad patch" } }
                 a.button href=(view.link(&format!("/log/scouted{one}"))) { "Seen" }
                 a.button href=(view.link(&format!("/log/soil-water{one}"))) { "Soil felt" }
                 a.button.quiet href=(view.link(&format!("/log/soil-test{areas}"))) { "Soil tested" }

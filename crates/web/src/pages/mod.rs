@@ -10,6 +10,7 @@ pub(crate) mod log;
 pub(crate) mod map;
 pub(crate) mod new;
 pub(crate) mod now;
+pub(crate) mod patch;
 pub(crate) mod programme;
 pub(crate) mod safety;
 pub(crate) mod seasons;

@@ -128,16 +128,19 @@ fn saved(view: &View, mm: f64, saves: &[RainSaves]) -> Markup {
     let u = view.units();
     html! {
         p { "A rain of " (u.say(Quantity::Depth, mm)) " tonight, all of it taken in (a cloudburst runs off: look at the soil):" }
-        table {
-            caption.hidden { "What the rain saves" }
-            thead { tr { th scope="col" { "Zone" } th.num scope="col" { "Days left out" } th scope="col" { "Next" } th.num scope="col" { "Minutes shorter" } th.num scope="col" { "Water saved" } } }
-            tbody {
-                @for s in saves {
-                    tr {
-                        td { (s.name) } td.num { (s.days) }
-                        td { @if let Some(d) = s.next { (time(d)) } @else { "after this week" } }
-                        td.num { (s.shorter) } td.num { (u.say(Quantity::Volume, s.litres)) }
+        ul {
+            @for s in saves {
+                li {
+                    strong { (s.name) } ": "
+                    @match (s.days, s.shorter) {
+                        (0, 0) => "as typed in",
+                        (0, minutes) => { (minutes) " minutes shorter" },
+                        (1, 0) => "leave out the next run",
+                        (days, 0) => { "leave out the next " (days) " runs" },
+                        (days, minutes) => { "leave out " (days) ", then " (minutes) " minutes shorter" },
                     }
+                    "; next " @if let Some(d) = s.next { (time(d)) } @else { "after this week" }
+                    @if s.minutes > 0 { "; saves " (u.say(Quantity::Volume, s.litres)) } "."
                 }
             }
         }

@@ -113,6 +113,7 @@ fn card(view: &View, units: Units, zone: &ZoneWater) -> Markup {
             }
             div.actions {
                 a.button href=(view.link(&format!("/log/watered{}", query(pairs)))) { "Log a run" }
+                a.button.quiet href=(format!("/water/fault{}", query([("zone", zone.key.as_str())]))) aria-label=(format!("Find a fault of {}", zone.name)) { "Find a fault" }
                 a.button.quiet href=(format!("/log/zone{}", query([("key", zone.key.as_str())]))) { "Edit" }
                 (parts::working(&zone.working, &zone.assumed, units))
             }

@@ -7,6 +7,7 @@ mod guards;
 mod map;
 mod once;
 mod pages;
+mod patch;
 mod plan;
 mod shed;
 mod support;

@@ -1,61 +1,92 @@
-//! Things seen and not yet settled: look again, and with which test.
+//! Things seen and not yet settled: look again, when and for what.
 
 use jiff::{Span, civil::Date};
 use reckon::working::{Step, Value};
 
 use super::{Item, Job, LogAs, Scene, Urgency};
+use crate::diagnosis::{Decision, decision_of};
+use crate::entry::{AreaFacts, Scouted};
 use crate::fold::Yard;
 
-/// Days after which an open matter wants another look.
+/// Days after which an open matter wants another look where no cause is held likely; common practice.
 const LOOK_AGAIN_DAYS: i64 = 7;
 
-/// Days an open matter is asked after.
+/// Days an open matter is asked after once it is due.
 const ASK_DAYS: i64 = 60;
 
-/// One item for each area whose last look left the cause open.
+/// One item for each area whose last look left the matter open.
 pub fn items(scene: &Scene<'_>) -> Vec<Item> {
     let mut out = Vec::new();
     for area in &scene.yard.areas {
         let Some(seen) = scene.yard.scoutings.iter().rev().find(|s| s.fact.area == area.key) else { continue };
         let age = Yard::days_between(seen.on, scene.on);
-        // Asked for two months, and not while nothing grows.
+        // Not while nothing grows.
         let quiet = scene.weather.usual(scene.on, scene.on).tmean_c < 5.0;
-        if seen.fact.settled || age > ASK_DAYS || quiet {
+        if seen.fact.settled || quiet {
             continue;
         }
-        let due: Date = seen.on.checked_add(Span::new().days(LOOK_AGAIN_DAYS)).unwrap_or(scene.on);
-        out.push(Item {
-            id: format!("scout:{}", area.key),
-            job: Job::Scout,
-            title: format!("Look again at {}", area.name),
-            places: vec![scene.place_of(&area.key)],
-            amounts: vec![
-                "tug a handful at the edge: does it lift like a carpet (roots eaten) or hold?".to_owned(),
-                "cut a square foot three inches deep: grubs? roots? smell?".to_owned(),
-                "push a screwdriver in: does it stop short here and not beside it? Feel the soil: dry?".to_owned(),
-                "look at blades with a lens: spots with a dark rim, threads, chewed edges?".to_owned(),
-            ],
-            urgency: if due <= scene.on { Urgency::ThisWeek } else { super::urgency_of(scene.on, due) },
-            from: Some(scene.on),
-            by: Some(due.max(scene.on)),
-            window: None,
-            window_of: "",
-            why: format!(
-                "On {} you saw: “{}”. No cause is settled yet. Log what you find; tick “settled” when it is.",
-                seen.on, seen.fact.seen
-            ),
-            findings: Vec::new(),
-            cautions: vec!["No fungicide or insecticide before the cause is known.".to_owned()],
-            working: vec![Step::new(
-                "when to look again",
-                "a week after the last look (common practice)",
-                vec![Value::text("last look", seen.on.to_string()).from("daybook")],
-                Value::text("look by", due.to_string()),
-            )],
-            assumed: Vec::new(),
-            log: vec![LogAs::new("Log what you see", "scouted", &[("area", area.key.clone())])],
-        });
+        let decision = decision_of(scene, area, &seen.fact);
+        let days = decision.as_ref().map_or(LOOK_AGAIN_DAYS, |d| i64::from(d.again_days));
+        if age > days.max(LOOK_AGAIN_DAYS) + ASK_DAYS - LOOK_AGAIN_DAYS {
+            continue;
+        }
+        out.push(item(scene, area, seen.on, &seen.fact, decision.as_ref(), days));
     }
     out.retain(|i| i.urgency != Urgency::Ahead);
     out
+}
+
+/// What to do then: what to look for under the cause held likely, or the tests that part the commonest causes.
+fn looks(decision: Option<&Decision>) -> Vec<String> {
+    match decision {
+        Some(d) => {
+            let count = d.count_first.as_ref().map(|_| "count what lives there before anything is put down".to_owned());
+            std::iter::once(format!("look for: {}", d.look_for)).chain(count).collect()
+        }
+        None => vec![
+            "tug a handful at the edge: does it lift like a carpet (roots eaten) or hold?".to_owned(),
+            "cut a square foot three inches deep: grubs? roots? smell?".to_owned(),
+            "push a screwdriver in: does it stop short here and not beside it? Feel the soil: dry?".to_owned(),
+            "look at blades with a lens: spots with a dark rim, threads, chewed edges?".to_owned(),
+        ],
+    }
+}
+
+fn item(scene: &Scene<'_>, area: &AreaFacts, on: Date, seen: &Scouted, decision: Option<&Decision>, days: i64) -> Item {
+    let due: Date = on.checked_add(Span::new().days(days)).unwrap_or(scene.on);
+    let cause = seen.cause.as_deref().and_then(|c| scene.almanac.cause(c));
+    let held = match cause {
+        Some(cause) => {
+            let sure = seen.probability.map(|p| format!(", {:.0} %", p * 100.0)).unwrap_or_default();
+            format!("Held likeliest: {}{sure}. {}", cause.name, decision.map_or("", |d| d.line.as_str()))
+        }
+        None => "No cause is settled yet.".to_owned(),
+    };
+    let when = match decision {
+        Some(_) => "the days after which the cause held likely shows whether it heals",
+        None => "a week after the last look (common practice)",
+    };
+    Item {
+        id: format!("scout:{}", area.key),
+        job: Job::Scout,
+        title: format!("Look again at {}", area.name),
+        places: vec![scene.place_of(&area.key)],
+        amounts: looks(decision),
+        urgency: if due <= scene.on { Urgency::ThisWeek } else { super::urgency_of(scene.on, due) },
+        from: Some(scene.on),
+        by: Some(due.max(scene.on)),
+        window: None,
+        window_of: "",
+        why: format!("On {on} you saw: “{}”. {held} Log what you find; tick “settled” when it is.", seen.seen),
+        findings: Vec::new(),
+        cautions: vec!["No fungicide or insecticide before the cause is known.".to_owned()],
+        working: vec![Step::new(
+            "when to look again",
+            when,
+            vec![Value::text("last look", on.to_string()).from("daybook"), Value::number("days", days as f64, "d")],
+            Value::text("look by", due.to_string()),
+        )],
+        assumed: Vec::new(),
+        log: vec![LogAs::new("Log what you see", "scouted", &[("area", area.key.clone())])],
+    }
 }

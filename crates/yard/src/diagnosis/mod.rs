@@ -4,12 +4,17 @@
 //! taken to be at work. [`decide`] turns a cause and a count into what to do.
 
 mod conditions;
+pub mod counting;
 mod decide;
+mod look;
 mod of_yard;
+mod told;
 
 pub use conditions::{Conditions, Nitrogen, SoilWater};
 pub use decide::{Count, Decision, Vigour, decide};
+pub use look::{Look, WORTH_TELLING, decision_for, decision_of, in_words, look, season_and_place, seen_of};
 pub use of_yard::conditions_of;
+pub use told::{Told, told};
 
 use std::collections::BTreeMap;
 

@@ -330,6 +330,31 @@ fn preventer_or_seed_on_thin_ground() {
     assert_eq!(item.urgency, Urgency::Held);
 }
 
+/// A patch is looked at again when its cause says (the table's days: chinch bug 7, dog urine 30), for what that cause leaves
+/// behind; without a cause after a week; once settled no more.
+#[test]
+fn a_patch_is_followed_up_by_its_cause() {
+    let item = |text: &str, on| advice(&with(text), on).items.into_iter().find(|i| i.id == "scout:lawn");
+    let seen = "2018-05-20 scouted area=lawn seen=spots";
+    let plain = item(seen, date(2018, 5, 25)).unwrap();
+    assert_eq!(plain.by, Some(date(2018, 5, 27)));
+    assert!(plain.amounts[0].starts_with("tug"), "{:?}", plain.amounts);
+    let held = |cause: &str| format!("{seen} cause={cause} probability=80");
+    let table = almanac::Almanac::embedded();
+    for cause in ["dog-urine", "chinch-bug"] {
+        let row = table.cause(cause).unwrap();
+        let due = date(2018, 5, 20).checked_add(jiff::Span::new().days(i64::from(row.again_days))).unwrap();
+        let found = item(&held(cause), due).unwrap();
+        assert_eq!(found.by, Some(due), "{cause}");
+        assert!(found.amounts[0].contains(&row.look_for), "{cause}: {:?}", found.amounts);
+        assert!(found.why.contains(&row.name) && found.why.contains("80 %"), "{cause}: {}", found.why);
+    }
+    assert!(item(&held("dog-urine"), date(2018, 5, 25)).is_none(), "too early");
+    assert!(item(&format!("{} settled=yes", held("chinch-bug")), date(2018, 5, 27)).is_none());
+    // Two months after it was due nobody is asked any more.
+    assert!(item(&held("chinch-bug"), date(2018, 8, 30)).is_none());
+}
+
 /// What must be washed in is asked for until rain or a run has done it.
 #[test]
 fn washing_in_is_followed_up() {

@@ -1,0 +1,127 @@
+//! A look at a patch, all of it: what the yard tells, the causes ranked, and what to do.
+
+use almanac::{Cause, Condition};
+use reckon::ReckonError;
+
+use super::{Conditions, Count, Decision, Diagnosis, Seen, Told, Verdict, Vigour};
+use super::{SoilWater, conditions_of, decide, diagnose, told};
+use crate::advice::Scene;
+use crate::entry::{AreaFacts, Found, Scouted};
+
+/// From this share a cause is worth a line of its own.
+pub const WORTH_TELLING: f64 = 0.01;
+
+/// Where a look at a patch stands.
+#[derive(Clone, Debug)]
+pub struct Look<'a> {
+    /// What the yard itself told.
+    pub conditions: Conditions,
+    /// The same in words.
+    pub told: Vec<Told>,
+    /// Causes, verdict, next looks.
+    pub diagnosis: Diagnosis<'a>,
+    /// What to do about the first cause, where it is likely.
+    pub decision: Option<Decision>,
+}
+
+/// Looks at a patch of an area with the answers and the count so far.
+///
+/// # Errors
+/// [`ReckonError::Inconsistent`] naming `seen` for a finding or answer the tables do not have.
+pub fn look<'a>(
+    scene: &Scene<'a>,
+    area: &AreaFacts,
+    seen: &[Seen],
+    count: Option<&Count>,
+) -> Result<Look<'a>, ReckonError> {
+    let conditions = conditions_of(scene, area);
+    let told = told(scene, area, &conditions);
+    let diagnosis = diagnose(scene.almanac, &conditions, seen)?;
+    let likely = diagnosis.ranked.first().filter(|_| diagnosis.verdict == Verdict::Likely);
+    let decision = likely.map(|top| decision_for(top.cause, &conditions, seen, count));
+    Ok(Look { conditions, told, diagnosis, decision })
+}
+
+/// What to do about a cause here and now.
+pub fn decision_for(cause: &Cause, conditions: &Conditions, seen: &[Seen], count: Option<&Count>) -> Decision {
+    let vigour = if conditions.soil_water == Some(SoilWater::Dry) { Vigour::Weak } else { Vigour::Fair };
+    let dug = seen.iter().any(|s| s.finding == "animals" && s.outcome.as_deref() == Some("digging"));
+    let counts = cause.count.as_deref();
+    // A count of another cause's pest says nothing of this one.
+    let count =
+        count.filter(|c| c.pest.is_none() || cause.threshold.iter().any(|row| Some(&row.pest) == c.pest.as_ref()));
+    let count = count.filter(|_| seen.iter().any(|s| Some(s.finding.as_str()) == counts));
+    decide(cause, conditions.month, vigour, count, dug)
+}
+
+/// The answers kept in the daybook, as the diagnosis takes them.
+pub fn seen_of(found: &[Found]) -> Vec<Seen> {
+    found.iter().map(|f| Seen::new(&f.finding, &f.outcome)).collect()
+}
+
+/// What to do about the cause a look in the daybook held likeliest; `None` where it held none.
+pub fn decision_of(scene: &Scene<'_>, area: &AreaFacts, scouted: &Scouted) -> Option<Decision> {
+    let cause = scene.almanac.cause(scouted.cause.as_deref()?)?;
+    let count = scouted.count_per_m2.map(|per_m2| Count { per_m2, pest: scouted.pest.clone() });
+    let conditions = conditions_of(scene, area);
+    Some(decision_for(cause, &conditions, &seen_of(&scouted.findings), count.as_ref()))
+}
+
+/// What season and place say for a cause: the month against the cause's own peak, and each condition with its factor.
+pub fn season_and_place(conditions: &Conditions, cause: &Cause) -> Vec<(String, f64)> {
+    let mut out = Vec::new();
+    if let Some(month) = conditions.month {
+        out.push(("the month, against its peak".to_owned(), cause.months[usize::from(month.clamp(1, 12)) - 1]));
+    }
+    let holds = conditions.holds().unwrap_or_default();
+    for condition in holds {
+        if let Some(factor) = cause.raises.get(&condition) {
+            out.push((condition_words(condition).to_owned(), *factor));
+        }
+    }
+    if let Some(grass) = &conditions.grass
+        && !cause.grasses.is_empty()
+        && !cause.grasses.contains(grass)
+    {
+        out.push(("a grass it seldom takes".to_owned(), cause.elsewhere));
+    }
+    out
+}
+
+fn condition_words(condition: Condition) -> &'static str {
+    match condition {
+        Condition::Hot => "a hot week",
+        Condition::Warm => "a warm week",
+        Condition::Mild => "a mild week",
+        Condition::Cold => "a cold week",
+        Condition::Dry => "dry soil",
+        Condition::Wet => "wet soil",
+        Condition::Humid => "leaves long wet",
+        Condition::LowNitrogen => "little nitrogen",
+        Condition::HighNitrogen => "much nitrogen",
+        Condition::Shade => "shade",
+        Condition::Sun => "full sun",
+        Condition::Slope => "a slope",
+        Condition::NewSeed => "sown lately",
+        Condition::YoungSod => "young sod",
+        Condition::MownLow => "cut short",
+        Condition::Salted => "salted last winter",
+        Condition::Snow => "long snow",
+        Condition::Dog => "a dog",
+        Condition::Irrigated => "sprinklers",
+        Condition::Unwatered => "no sprinklers",
+        Condition::Traffic => "feet or wheels",
+        Condition::Tree => "roots of a tree",
+        Condition::NewHouse => "a new house",
+    }
+}
+
+/// The answers in words, for the line of the daybook.
+pub fn in_words(scene: &Scene<'_>, seen: &[Seen]) -> String {
+    let words = |s: &Seen| {
+        let finding = scene.almanac.finding(&s.finding)?;
+        let outcome = &finding.outcomes[finding.outcome(s.outcome.as_deref()?)?];
+        Some(format!("{}: {}", finding.name, outcome.name))
+    };
+    seen.iter().filter_map(words).collect::<Vec<_>>().join("; ")
+}
