@@ -8,6 +8,7 @@ pub mod grass;
 pub mod ground;
 mod load;
 pub mod soil_test;
+pub mod watch;
 
 pub use active::{Active, ActiveKind, Basis, Figure, GrassTolerance, SeedWait, Site, Tolerance, YearlyMax};
 pub use cause::{Cause, CauseAct, CauseSource, Condition, CountThreshold, Finding, FindingKind, Ground, Outcome};
@@ -21,6 +22,7 @@ pub use soil_test::{
     Amendment, Amendments, CoarseTexture, LabelNutrient, LimeMethod, SoilTests, TestClass, TestElement, TestMethod,
     TestedSoil,
 };
+pub use watch::{InsectStage, StageMethod};
 
 /// Every table, parsed once.
 #[derive(Clone, Debug)]
@@ -55,4 +57,6 @@ pub struct Almanac {
     pub findings: Vec<Finding>,
     /// Faults of a sprinkler system.
     pub faults: Faults,
+    /// Stages of insects by degree days.
+    pub insect_stages: Vec<InsectStage>,
 }

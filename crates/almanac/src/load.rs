@@ -6,8 +6,8 @@ use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
 use crate::{
-    Active, Almanac, Cause, CauseSource, ClimateStation, CropCoefficient, Finding, Grass, NitrogenSplit, SlopeClass,
-    SprinklerKind, Texture, Threshold,
+    Active, Almanac, Cause, CauseSource, ClimateStation, CropCoefficient, Finding, Grass, InsectStage, NitrogenSplit,
+    SlopeClass, SprinklerKind, Texture, Threshold,
 };
 
 /// A table that does not read as its type says: a fault of the program, never of the person who runs it.
@@ -62,6 +62,7 @@ impl Almanac {
             cause_sources: causes.source,
             findings: table::<Findings>("findings.toml", include_str!("../../../data/findings.toml"))?.finding,
             faults: table("faults.toml", include_str!("../../../data/faults.toml"))?,
+            insect_stages: table::<Stages>("watch.toml", include_str!("../../../data/watch.toml"))?.stage,
         })
     }
 }
@@ -129,6 +130,12 @@ struct Causes {
 #[serde(deny_unknown_fields)]
 struct Findings {
     finding: Vec<Finding>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Stages {
+    stage: Vec<InsectStage>,
 }
 
 /// The only table that may be empty: a place far from every row is served by the user's own climate figures.

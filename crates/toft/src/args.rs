@@ -58,6 +58,8 @@ pub enum Command {
     /// Show what to type into the sprinkler controller: programmes, days, starts, minutes
     #[command(after_help = PROGRAMME_HELP)]
     Programme(ProgrammeArgs),
+    /// Show which diseases the weather favours, which insects come when, and what to look for this week
+    Watch(ReadArgs),
     /// Show what the water meter counted beside the zones, and what watering costs
     WaterCost(ReadArgs),
     /// Show what it cost, by year, job and area; or all of it as CSV

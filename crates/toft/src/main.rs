@@ -16,6 +16,7 @@ mod read;
 mod serve;
 mod shed;
 mod simulate;
+mod watch;
 mod water_cost;
 mod weather;
 
@@ -67,6 +68,7 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Look(args) => find::patch(file.as_deref(), &args),
         Command::Fault(args) => find::fault(&args),
         Command::Programme(args) => programme::run(file.as_deref(), &args),
+        Command::Watch(args) => watch::run(file.as_deref(), &args),
         Command::WaterCost(args) => water_cost::run(file.as_deref(), &args),
         Command::Costs(args) => shed::costs(file.as_deref(), &args),
         Command::Log(args) => log::run(file.as_deref(), &args),

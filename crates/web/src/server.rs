@@ -15,7 +15,7 @@ use crate::guard::guard;
 use crate::layout::{ICON, MAP_SCRIPT, MAP_STYLE, STYLE};
 use crate::pages::{
     area, audit, daybook, demo, entry, fault, log, map, new, now, patch, programme, safety, seasons, settings, shed,
-    water, water_cost, weather,
+    watch, water, water_cost, weather,
 };
 use crate::state::Site;
 
@@ -111,6 +111,7 @@ pub fn router(site: Site) -> Router {
         .route("/water/cost", get(water_cost::show))
         .route("/water/fault", get(fault::show))
         .route("/water/seasons", get(seasons::show))
+        .route("/watch", get(watch::show))
         .route("/daybook", get(daybook::show))
         .route("/entry/{id}", get(entry::show))
         .route("/entry/{id}/correct", get(log::correct).post(log::corrected))

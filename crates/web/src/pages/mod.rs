@@ -16,6 +16,7 @@ pub(crate) mod safety;
 pub(crate) mod seasons;
 pub(crate) mod settings;
 pub(crate) mod shed;
+pub(crate) mod watch;
 pub(crate) mod water;
 pub(crate) mod water_cost;
 pub(crate) mod weather;

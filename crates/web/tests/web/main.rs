@@ -12,4 +12,5 @@ mod plan;
 mod shed;
 mod support;
 mod upload;
+mod watch;
 mod water_cost;

@@ -13,5 +13,6 @@ mod map;
 mod programmes;
 mod shed;
 mod trial;
+mod watch;
 mod water_cost;
 mod weather;
