@@ -46,6 +46,8 @@ pub enum Command {
     Fault(FaultArgs),
     /// Water past seasons over again: the advice beside a fixed timer and the least water possible
     Simulate(SimulateArgs),
+    /// Show where to set the cans of a zone, and what was measured
+    Audit(AuditArgs),
     /// Show what was written down
     Daybook(DaybookArgs),
     /// Show the map: sizes, zones, what to look at again; draw it with toft serve
@@ -280,6 +282,14 @@ pub struct MapWriteArgs {
 pub struct AreaArgs {
     /// The area's key; without it the areas are listed
     pub key: Option<String>,
+    #[command(flatten)]
+    pub read: ReadArgs,
+}
+
+#[derive(Args)]
+pub struct AuditArgs {
+    /// The zone's key; without it the zones are listed
+    pub zone: Option<String>,
     #[command(flatten)]
     pub read: ReadArgs,
 }

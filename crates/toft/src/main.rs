@@ -1,6 +1,7 @@
 //! Toft: the command line, its configuration and the wiring of the rooms.
 
 mod args;
+mod audit;
 mod calc;
 mod demo;
 mod find;
@@ -60,6 +61,7 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Area(args) => read::area(file.as_deref(), &args),
         Command::Water(args) => read::water(file.as_deref(), &args),
         Command::Simulate(args) => simulate::run(file.as_deref(), &args),
+        Command::Audit(args) => audit::run(file.as_deref(), &args),
         Command::Daybook(args) => read::daybook(file.as_deref(), &args),
         Command::Map(args) => map::run(file.as_deref(), &args),
         Command::Shed(args) => shed::shelf(file.as_deref(), &args),

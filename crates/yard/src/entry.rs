@@ -3,6 +3,7 @@
 //! Figures are SI, unit last in the field's name. The tag `kind` carries the version of its kind (`mowed/1`), so that old entries
 //! stay readable when a kind grows.
 
+mod audited;
 mod product;
 mod scouted;
 mod shed;
@@ -12,6 +13,7 @@ mod water;
 use jiff::{Timestamp, civil::Date};
 use serde::{Deserialize, Serialize};
 
+pub use self::audited::Audited;
 pub use self::product::{Form, LabelLimits, Pack, ProductFacts, Strength, TargetRate};
 pub use self::scouted::{Found, Scouted};
 pub use self::shed::{
@@ -134,6 +136,9 @@ pub enum Body {
     /// The water supplier's prices.
     #[serde(rename = "tariff/1")]
     Tariff(TariffFacts),
+    /// A zone was measured with cans, the meter, or a bucket.
+    #[serde(rename = "audited/1")]
+    Audited(Audited),
     /// Anything else worth keeping.
     #[serde(rename = "note/1")]
     Note(Note),
@@ -177,6 +182,7 @@ impl Body {
             Self::Bought(_) => "bought",
             Self::MeterRead(_) => "meter-read",
             Self::Tariff(_) => "tariff",
+            Self::Audited(_) => "audited",
             Self::Note(_) => "note",
             Self::Planned(_) => "planned",
             Self::Withdrawn(_) => "withdrawn",
@@ -219,6 +225,7 @@ impl Body {
             | Self::Bought(_)
             | Self::MeterRead(_)
             | Self::Tariff(_)
+            | Self::Audited(_)
             | Self::Withdrawn(_) => Vec::new(),
         }
     }
@@ -231,6 +238,7 @@ impl Body {
             Self::Programme(p) => Some(&p.zone),
             Self::Watered(w) => w.zone.as_deref(),
             Self::Repaired(r) => r.zone.as_deref(),
+            Self::Audited(a) => Some(&a.zone),
             _ => None,
         }
     }

@@ -2,6 +2,7 @@
 
 pub mod advice;
 pub mod air;
+pub mod audit;
 pub mod check_entry;
 pub mod diagnosis;
 pub mod entry;

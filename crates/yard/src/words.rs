@@ -134,6 +134,17 @@ pub fn line(body: &Body, yard: &Yard) -> String {
         Body::Tariff(t) => {
             format!("Water prices: {} steps, base {} {}", t.steps.len(), money(yard, t.base), t.period.words())
         }
+        Body::Audited(a) => {
+            let with = match a.caught_mm.len() {
+                0 => "meter or bucket".to_owned(),
+                n => format!("{n} cans"),
+            };
+            format!(
+                "{}measured with {with} over {} min",
+                where_of(yard, Some(&a.zone), None),
+                significant(a.minutes, 4)
+            )
+        }
         Body::Note(n) => format!("{}{}", where_of(yard, None, n.area.as_ref()), n.text),
         Body::Planned(p) => match &p.work {
             Work::Apply(a) => format!("Plan: put down {}", applied(yard, units, a)),

@@ -1,6 +1,7 @@
 //! One module a page.
 
 pub(crate) mod area;
+pub(crate) mod audit;
 pub(crate) mod daybook;
 pub(crate) mod demo;
 pub(crate) mod entry;

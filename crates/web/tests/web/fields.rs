@@ -29,6 +29,7 @@ fn mended(kind: &str) -> (Vec<(&'static str, &'static str)>, (&'static str, &'st
             vec![("spreader", "red"), ("product", "spring-feed"), ("trials", "4, 0.6 lb, 5 ft, 50 ft\n6, 0.9, 5, 50")],
             ("trials", "4 0.6"),
         ),
+        "audited" => (vec![("zone", "front-heads"), ("minutes", "20"), ("cans", "0.2 0.3")], ("cans", "some")),
         "meter-read" => (vec![("reading", "120500"), ("unit", "gal")], ("reading", "full")),
         "controller" => (vec![("programmes", "3"), ("starts", "4")], ("starts", "some")),
         "tariff" => (vec![("steps", "10 = 2.4\nmore = 6.15"), ("base", "21.5")], ("steps", "10 is 2.4")),

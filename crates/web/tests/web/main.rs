@@ -1,5 +1,6 @@
 //! The pages, asked as a browser asks them, on a ledger in memory.
 
+mod audit;
 mod fields;
 mod forms;
 mod guards;

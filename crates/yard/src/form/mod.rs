@@ -3,6 +3,7 @@
 //! A field's words are what the user typed, in the user's units; a unit written behind the number ("12 mm", "0.5in") goes before
 //! the yard's own.
 
+mod audited;
 mod places;
 mod read;
 mod reader;
@@ -366,6 +367,7 @@ pub const FORMS: &[FormSpec] = &[
         caution: CHEMICAL,
     },
     FormSpec { kind: "meter-read", title: "Water meter read", fields: supply::METER_READ, caution: "" },
+    FormSpec { kind: "audited", title: "Zone measured", fields: audited::FIELDS, caution: "" },
     FormSpec { kind: "controller", title: "Sprinkler controller", fields: supply::CONTROLLER, caution: "" },
     FormSpec { kind: "tariff", title: "Water prices", fields: supply::TARIFF, caution: "" },
     FormSpec {

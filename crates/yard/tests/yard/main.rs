@@ -1,6 +1,7 @@
 //! The domain seen from outside: scenarios over real weather, invariants of the fold, checks against published waits.
 
 mod advice;
+mod audit;
 mod checks;
 mod common;
 mod daybook;
