@@ -171,6 +171,9 @@ fn later_cases() {
     assert!(right >= 0.90, "called likely, right {right:.3}");
 }
 
+/// What came of one case: the first cause's chance, the stated cause's place, the verdict, the answers told.
+type Came = (f64, usize, Verdict, usize);
+
 /// The blind set: 105 published cases encoded by somebody who had seen no weight, none used to set a figure. Read once, with no figure
 /// changed for it: the stated cause first in 0.857 (80 % is asked for), among the first three in 0.933 (95 % is asked for, and missed by
 /// two cases); of what is called likely 0.930 are right; from nothing 2 answers in the median.
@@ -183,7 +186,7 @@ fn blind_cases() {
         ["asked", "one lawn", "in general"].into_iter().find(|k| case.seen.starts_with(k)).expect("a kind is told")
     };
     let mut by_kind: BTreeMap<&str, (usize, usize, usize)> = BTreeMap::new();
-    let mut given: Vec<(f64, usize, Verdict, usize)> = Vec::new();
+    let mut given: Vec<Came> = Vec::new();
     for case in &blind {
         let diagnosis = diagnosed(case, &case.all_told());
         let at = place(&diagnosis, &case.cause);
@@ -194,7 +197,7 @@ fn blind_cases() {
     for (kind, (n, first, three)) in &by_kind {
         println!("blind, {kind}: {n} cases, first {:.3}, first three {:.3}", share(*first, *n), share(*three, *n));
     }
-    let of = |chosen: &dyn Fn(&(f64, usize, Verdict, usize)) -> bool| {
+    let of = |chosen: &dyn Fn(&Came) -> bool| {
         let set: Vec<_> = given.iter().filter(|g| chosen(g)).collect();
         let at = |most: usize| share(set.iter().filter(|g| g.1 <= most).count(), set.len());
         (set.len(), at(1), at(3))
