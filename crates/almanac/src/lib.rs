@@ -9,6 +9,7 @@ pub mod ground;
 mod load;
 pub mod plant;
 pub mod soil_test;
+pub mod watch;
 
 pub use active::{Active, ActiveKind, Basis, Figure, GrassTolerance, SeedWait, Site, Tolerance, YearlyMax};
 pub use cause::{Cause, CauseAct, CauseSource, Condition, CountThreshold, Finding, FindingKind, Ground, Outcome};
@@ -23,6 +24,7 @@ pub use soil_test::{
     Amendment, Amendments, CoarseTexture, LabelNutrient, LimeMethod, SoilTests, TestClass, TestElement, TestMethod,
     TestedSoil,
 };
+pub use watch::{InsectStage, StageMethod};
 
 /// Every table, parsed once.
 #[derive(Clone, Debug)]
@@ -59,4 +61,6 @@ pub struct Almanac {
     pub plants: Plants,
     /// Faults of a sprinkler system.
     pub faults: Faults,
+    /// Stages of insects by degree days.
+    pub insect_stages: Vec<InsectStage>,
 }

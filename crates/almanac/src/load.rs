@@ -6,8 +6,8 @@ use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
 use crate::{
-    Active, Almanac, Cause, CauseSource, ClimateStation, CropCoefficient, Finding, Grass, NitrogenSplit, PlantCause,
-    Plants, SlopeClass, SprinklerKind, Texture, Threshold, WoodyPlant,
+    Active, Almanac, Cause, CauseSource, ClimateStation, CropCoefficient, Finding, Grass, InsectStage, NitrogenSplit,
+    PlantCause, Plants, SlopeClass, SprinklerKind, Texture, Threshold, WoodyPlant,
 };
 
 /// A table that does not read as its type says: a fault of the program, never of the person who runs it.
@@ -70,6 +70,7 @@ impl Almanac {
                 findings: plants.finding,
             },
             faults: table("faults.toml", include_str!("../../../data/faults.toml"))?,
+            insect_stages: table::<Stages>("watch.toml", include_str!("../../../data/watch.toml"))?.stage,
         })
     }
 }
@@ -151,6 +152,12 @@ struct PlantFindings {
 #[serde(deny_unknown_fields)]
 struct Findings {
     finding: Vec<Finding>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Stages {
+    stage: Vec<InsectStage>,
 }
 
 /// The only table that may be empty: a place far from every row is served by the user's own climate figures.

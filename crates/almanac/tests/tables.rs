@@ -85,6 +85,7 @@ fn every_row_has_a_source() {
     rows.extend(t.sprinklers.iter().map(|r| (r.id.clone(), r.source.as_str())));
     rows.extend(t.thresholds.iter().map(|r| (r.id.clone(), r.source.as_str())));
     rows.extend(t.climate.iter().map(|r| (r.id.clone(), r.source.as_str())));
+    rows.extend(t.insect_stages.iter().map(|r| (r.id.clone(), r.source.as_str())));
     for a in &t.actives {
         rows.push((a.id.clone(), &a.source));
         rows.push((format!("{} rate", a.id), &a.rate_source));
@@ -447,5 +448,34 @@ fn faults_hold_together() {
     for id in ["wire_cut", "common_cut", "lateral_broken", "lateral_pinched", "mainline_leak"] {
         let safety = &t.cause(id).map(|r| r.safety.join(" ")).unwrap_or_default();
         assert!(safety.contains("before any digging"), "{id}: lines marked before digging");
+    }
+}
+
+/// Stages of insects: in order, of a cause or of plants, with a start and a way to look; the sums are the sources' Fahrenheit figures
+/// over 1.8.
+#[test]
+fn insect_stages_hold_together() {
+    let t = tables();
+    unique("insect stages", t.insect_stages.iter().map(|r| r.id.as_str()));
+    for s in &t.insect_stages {
+        assert!(s.low > 0.0 && s.low <= s.high && s.upper_c.is_none_or(|u| u > s.base_c), "{}", s.id);
+        assert!(s.cause.as_ref().is_none_or(|c| t.cause(c).is_some()), "{}: a cause that is not there", s.id);
+        assert!(s.cause.is_some() == s.plants.is_empty(), "{}: turf or plants", s.id);
+        assert!((1..=12).contains(&s.start[0]) && (1..=28).contains(&s.start[1]), "{}", s.id);
+        assert!(!s.look.is_empty() && !s.place.is_empty() && !s.stage.is_empty(), "{}", s.id);
+        assert_eq!(s.basis == almanac::Ground::FromMemory, s.source.contains("recalled"), "{}", s.id);
+    }
+    for (id, low_f, high_f) in [
+        ("japanese-beetle-first", 971.0, 971.0),
+        ("bagworm-hatch", 600.0, 630.0),
+        ("spruce-mite-spring", 100.0, 200.0),
+        ("spruce-mite-autumn", 2375.0, 2375.0),
+        ("leafminer-first", 245.0, 360.0),
+        ("fletcher-scale", 900.0, 1200.0),
+    ] {
+        let row = t.insect_stages.iter().find(|r| r.id == id);
+        let (low, high) = row.map_or((0.0, 0.0), |r| (r.low, r.high));
+        close(low, low_f / 1.8, 0.06, id);
+        close(high, high_f / 1.8, 0.06, id);
     }
 }

@@ -1,6 +1,8 @@
 #![doc = include_str!("../README.md")]
 
 pub mod active_ingredient;
+pub mod anthracnose;
+pub mod brown_patch;
 pub mod catch_can;
 pub mod colour;
 pub mod coverage;
@@ -13,6 +15,7 @@ pub mod fertilizer;
 pub mod green_cover;
 pub mod growth_potential;
 pub mod head_change;
+pub mod humid_hours;
 pub mod leak_cost;
 pub mod lime;
 pub mod material;
@@ -26,6 +29,7 @@ pub mod pipe;
 pub mod plane;
 pub mod polygon;
 pub mod pool;
+pub mod pythium_blight;
 pub mod radiation;
 pub mod root_zone;
 pub mod run_time;

@@ -49,6 +49,8 @@ pub enum Command {
     Plant(PlantArgs),
     /// Water past seasons over again: the advice beside a fixed timer and the least water possible
     Simulate(SimulateArgs),
+    /// Show where to set the cans of a zone, and what was measured
+    Audit(AuditArgs),
     /// Show what was written down
     Daybook(DaybookArgs),
     /// Show the map: sizes, zones, what to look at again; draw it with toft serve
@@ -59,6 +61,8 @@ pub enum Command {
     /// Show what to type into the sprinkler controller: programmes, days, starts, minutes
     #[command(after_help = PROGRAMME_HELP)]
     Programme(ProgrammeArgs),
+    /// Show which diseases the weather favours, which insects come when, and what to look for this week
+    Watch(ReadArgs),
     /// Show what the water meter counted beside the zones, and what watering costs
     WaterCost(ReadArgs),
     /// Show what it cost, by year, job and area; or all of it as CSV
@@ -300,6 +304,14 @@ pub struct MapWriteArgs {
 pub struct AreaArgs {
     /// The area's key; without it the areas are listed
     pub key: Option<String>,
+    #[command(flatten)]
+    pub read: ReadArgs,
+}
+
+#[derive(Args)]
+pub struct AuditArgs {
+    /// The zone's key; without it the zones are listed
+    pub zone: Option<String>,
     #[command(flatten)]
     pub read: ReadArgs,
 }

@@ -7,7 +7,7 @@ use almanac::{Almanac, Cause};
 use serde_json::{Value, json};
 use yard::advice::Scene;
 use yard::diagnosis::counting::{count_seen, counts_of, cut};
-use yard::diagnosis::{Look, Seen, Verdict, WORTH_TELLING, look};
+use yard::diagnosis::{Look, Seen, WORTH_TELLING, look};
 use yard::entry::Cover;
 use yard::{form, units::significant};
 
@@ -107,15 +107,15 @@ fn print_patch(look: &Look<'_>, working: bool) {
         }
     }
     println!();
-    match (&look.decision, look.diagnosis.verdict) {
-        (Some(d), Verdict::Likely) => {
+    match &look.decision {
+        Some(d) => {
             println!("  {}", d.line);
             println!("  Look again in {} days: {}.", d.again_days, d.look_for);
             if let Some(spec) = form::form("applied") {
                 println!("  Caution: {}", spec.caution);
             }
         }
-        _ => println!("  Not enough to tell yet. Put nothing down on a guess."),
+        None => println!("  Not enough to tell yet. Put nothing down on a guess."),
     }
     if let Some(next) = look.diagnosis.next.first() {
         let f = next.finding;
@@ -159,7 +159,7 @@ fn patch_json(look: &Look<'_>) -> Value {
     });
     json!({
         "told": look.told, "ranked": ranked, "next": next, "decision": decision,
-        "verdict": if look.diagnosis.verdict == Verdict::Likely { "likely" } else { "not-enough" },
+        "verdict": if look.decision.is_some() { "likely" } else { "not-enough" },
     })
 }
 

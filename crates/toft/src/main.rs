@@ -1,6 +1,7 @@
 //! Toft: the command line, its configuration and the wiring of the rooms.
 
 mod args;
+mod audit;
 mod calc;
 mod demo;
 mod find;
@@ -16,6 +17,7 @@ mod read;
 mod serve;
 mod shed;
 mod simulate;
+mod watch;
 mod water_cost;
 mod weather;
 
@@ -60,6 +62,7 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Area(args) => read::area(file.as_deref(), &args),
         Command::Water(args) => read::water(file.as_deref(), &args),
         Command::Simulate(args) => simulate::run(file.as_deref(), &args),
+        Command::Audit(args) => audit::run(file.as_deref(), &args),
         Command::Daybook(args) => read::daybook(file.as_deref(), &args),
         Command::Map(args) => map::run(file.as_deref(), &args),
         Command::Shed(args) => shed::shelf(file.as_deref(), &args),
@@ -67,6 +70,7 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Fault(args) => find::fault(&args),
         Command::Plant(args) => plant::run(file.as_deref(), &args),
         Command::Programme(args) => programme::run(file.as_deref(), &args),
+        Command::Watch(args) => watch::run(file.as_deref(), &args),
         Command::WaterCost(args) => water_cost::run(file.as_deref(), &args),
         Command::Costs(args) => shed::costs(file.as_deref(), &args),
         Command::Log(args) => log::run(file.as_deref(), &args),

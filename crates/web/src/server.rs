@@ -14,8 +14,8 @@ use crate::error::PageError;
 use crate::guard::guard;
 use crate::layout::{ICON, MAP_SCRIPT, MAP_STYLE, STYLE};
 use crate::pages::{
-    area, daybook, demo, entry, fault, log, map, new, now, patch, plant, programme, safety, seasons, settings, shed,
-    water, water_cost, weather,
+    area, audit, daybook, demo, entry, fault, log, map, new, now, patch, plant, programme, safety, seasons, settings,
+    shed, watch, water, water_cost, weather,
 };
 use crate::state::Site;
 
@@ -107,10 +107,12 @@ pub fn router(site: Site) -> Router {
         .route("/patch/ground/{key}", get(patch::ground::image))
         .route("/water", get(water::show))
         .route("/water/programme", get(programme::show))
+        .route("/water/audit", get(audit::show))
         .route("/water/cost", get(water_cost::show))
         .route("/water/fault", get(fault::show))
         .route("/plant", get(plant::show))
         .route("/water/seasons", get(seasons::show))
+        .route("/watch", get(watch::show))
         .route("/daybook", get(daybook::show))
         .route("/entry/{id}", get(entry::show))
         .route("/entry/{id}/correct", get(log::correct).post(log::corrected))

@@ -1,5 +1,6 @@
 //! What an entry must satisfy before it is stored. All faults are told at once; nothing is stored with a fault.
 
+mod audited;
 mod map;
 mod scouted;
 mod supply;
@@ -394,6 +395,10 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             f.range("depleted", s.depleted * 100.0, 0.0, 100.0, "% (0 = full, 100 = wilting)");
         }
         Body::Scouted(s) => scouted::scouted(f, s, yard, almanac),
+        Body::MoleRun(m) => {
+            f.area(yard, "area", &m.area);
+            f.words("run", &m.run, 80);
+        }
         Body::Repaired(r) => {
             f.words("done", &r.done, TEXT_MAX);
             if let Some(z) = &r.zone {
@@ -417,6 +422,7 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             }
             f.range_maybe("cost", b.cost, 0.0, 10_000_000.0, "");
         }
+        Body::Audited(a) => audited::audited(f, a, yard),
         Body::Note(n) => {
             f.words("text", &n.text, TEXT_MAX);
             if let Some(a) = &n.area {

@@ -3,7 +3,9 @@
 //! Figures are SI, unit last in the field's name. The tag `kind` carries the version of its kind (`mowed/1`), so that old entries
 //! stay readable when a kind grows.
 
+mod audited;
 mod product;
+mod run;
 mod scouted;
 mod shed;
 mod supply;
@@ -12,7 +14,9 @@ mod water;
 use jiff::{Timestamp, civil::Date};
 use serde::{Deserialize, Serialize};
 
+pub use self::audited::Audited;
 pub use self::product::{Form, LabelLimits, Pack, ProductFacts, Strength, TargetRate};
+pub use self::run::{MoleRun, RunState};
 pub use self::scouted::{Found, Scouted};
 pub use self::shed::{
     Counted, LocalRules, PhosphateRule, SoilTested, SprayerTried, SpreaderTrial, SpreaderTried, TestUnit,
@@ -122,6 +126,9 @@ pub enum Body {
     /// The ground was looked at.
     #[serde(rename = "scouted/1")]
     Scouted(Scouted),
+    /// A mole's run was seen or worked on.
+    #[serde(rename = "mole-run/1")]
+    MoleRun(MoleRun),
     /// Something was mended.
     #[serde(rename = "repaired/1")]
     Repaired(Repaired),
@@ -134,6 +141,9 @@ pub enum Body {
     /// The water supplier's prices.
     #[serde(rename = "tariff/1")]
     Tariff(TariffFacts),
+    /// A zone was measured with cans, the meter, or a bucket.
+    #[serde(rename = "audited/1")]
+    Audited(Audited),
     /// Anything else worth keeping.
     #[serde(rename = "note/1")]
     Note(Note),
@@ -173,10 +183,12 @@ impl Body {
             Self::Rain(_) => "rain",
             Self::SoilWater(_) => "soil-water",
             Self::Scouted(_) => "scouted",
+            Self::MoleRun(_) => "mole-run",
             Self::Repaired(_) => "repaired",
             Self::Bought(_) => "bought",
             Self::MeterRead(_) => "meter-read",
             Self::Tariff(_) => "tariff",
+            Self::Audited(_) => "audited",
             Self::Note(_) => "note",
             Self::Planned(_) => "planned",
             Self::Withdrawn(_) => "withdrawn",
@@ -196,6 +208,7 @@ impl Body {
             Self::SoilWater(s) => vec![&s.area],
             Self::SoilTested(s) => s.areas.iter().map(String::as_str).collect(),
             Self::Scouted(s) => vec![&s.area],
+            Self::MoleRun(m) => vec![&m.area],
             Self::Repaired(r) => r.area.as_deref().into_iter().collect(),
             Self::Note(n) => n.area.as_deref().into_iter().collect(),
             Self::Planned(p) => match &p.work {
@@ -219,6 +232,7 @@ impl Body {
             | Self::Bought(_)
             | Self::MeterRead(_)
             | Self::Tariff(_)
+            | Self::Audited(_)
             | Self::Withdrawn(_) => Vec::new(),
         }
     }
@@ -231,6 +245,7 @@ impl Body {
             Self::Programme(p) => Some(&p.zone),
             Self::Watered(w) => w.zone.as_deref(),
             Self::Repaired(r) => r.zone.as_deref(),
+            Self::Audited(a) => Some(&a.zone),
             _ => None,
         }
     }

@@ -4,9 +4,10 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 
 use jiff::civil::Date;
 
+use crate::audit;
 use crate::entry::{
-    Applied, AreaFacts, Body, Bought, ControllerFacts, Counted, Cover, Entry, LocalRules, MeterRead, Mowed, Note,
-    Planned, ProductFacts, Programme, Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen, SprayerTried,
+    Applied, AreaFacts, Audited, Body, Bought, ControllerFacts, Counted, Cover, Entry, LocalRules, MeterRead, MoleRun,
+    Mowed, Note, Planned, ProductFacts, Programme, Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen, SprayerTried,
     SpreaderTried, Sprinklers, TariffFacts, WaterRules, Watered, Work, YardFacts, ZoneFacts,
 };
 use crate::ground::{Ground, GroundIndex};
@@ -92,10 +93,14 @@ pub struct Yard {
     pub soil_water: Vec<Dated<SoilWaterSeen>>,
     /// What was seen.
     pub scoutings: Vec<Dated<Scouted>>,
+    /// Runs of moles, seen and worked on, oldest first.
+    pub mole_runs: Vec<Dated<MoleRun>>,
     /// What was mended.
     pub repairs: Vec<Dated<Repaired>>,
     /// Meter readings, oldest first.
     pub meter_reads: Vec<Dated<MeterRead>>,
+    /// Zones as they were measured, oldest first.
+    pub audits: Vec<Dated<Audited>>,
     /// The controller, as last told.
     pub controller: Option<Dated<ControllerFacts>>,
     /// Tariffs as they came into force, oldest first.
@@ -129,6 +134,8 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
     let mut yard = Yard::default();
     let mut area_at: HashMap<String, usize> = HashMap::new();
     let mut zone_at: HashMap<String, usize> = HashMap::new();
+    // How many audits were known when each zone was last told: the later word wins.
+    let mut audits_before: HashMap<String, usize> = HashMap::new();
     let mut product_at: HashMap<String, usize> = HashMap::new();
     let mut thing_at: HashMap<String, usize> = HashMap::new();
     let live = in_force(entries);
@@ -150,6 +157,7 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             Body::Zone(z) => {
                 if !later || !zone_at.contains_key(&z.key) {
                     put(&mut yard.zones, &mut zone_at, &z.key, z);
+                    audits_before.insert(z.key.clone(), yard.audits.len());
                 }
             }
             Body::Outline(o) => {
@@ -219,8 +227,10 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             Body::Rain(f) => *yard.rain.entry(entry.happened_on).or_insert(0.0) += f.depth_mm,
             Body::SoilWater(f) => push(&mut yard.soil_water, entry, f),
             Body::Scouted(f) => push(&mut yard.scoutings, entry, f),
+            Body::MoleRun(f) => push(&mut yard.mole_runs, entry, f),
             Body::Repaired(f) => push(&mut yard.repairs, entry, f),
             Body::MeterRead(f) => push(&mut yard.meter_reads, entry, f),
+            Body::Audited(f) => push(&mut yard.audits, entry, f),
             Body::Bought(f) => push(&mut yard.purchases, entry, f),
             Body::Note(f) => push(&mut yard.notes, entry, f),
             Body::Withdrawn(_) => {}
@@ -238,6 +248,7 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             yard.areas[i].size_m2 = yard.outline_size(k);
         }
     }
+    audit::take_over(&mut yard, &audits_before);
     yard.zones_ever = yard.zones.clone();
     yard.head_water = HeadWater::of(yard.zones_ever.len());
     yard.zones.retain(|z| !z.retired);

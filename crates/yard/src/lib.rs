@@ -1,6 +1,8 @@
 #![doc = include_str!("../README.md")]
 
 pub mod advice;
+pub mod air;
+pub mod audit;
 pub mod check_entry;
 pub mod diagnosis;
 pub mod entry;
@@ -14,6 +16,7 @@ pub mod scenario;
 pub mod shed;
 pub mod survey;
 pub mod units;
+pub mod watch;
 pub mod water_cost;
 pub mod weather;
 pub mod weather_day;

@@ -8,10 +8,11 @@ use reckon::evapotranspiration::{Et0Input, Humidity, Radiation, et0_penman_monte
 use reckon::growth_potential::{TurfSeason, growth_potential};
 use reckon::radiation::Siting;
 use reckon::soil_temperature::{Cover, daily_step};
-use reckon::units::{Celsius, Degrees, Metres, MetresPerSecond, Millimetres};
+use reckon::units::{Celsius, Degrees, Metres, MetresPerSecond, Millimetres, Percent};
 use reckon::working::Step;
 use serde::Serialize;
 
+use crate::air::{Air, air};
 use crate::weather_day::{Place, WeatherDay};
 
 /// Which of a day's figures nobody measured.
@@ -52,6 +53,8 @@ pub struct Day {
     pub growth_warm: f64,
     /// Mean wind (m/s at 2 m), where known.
     pub wind_ms: Option<f64>,
+    /// Moisture of the air.
+    pub air: Air,
     /// What was filled.
     pub estimated: Estimated,
 }
@@ -488,6 +491,11 @@ fn et0_input(reading: &WeatherDay, place: Place, normals: &Normals) -> (Et0Input
     (input, estimated)
 }
 
+fn measured_mean(reading: &WeatherDay) -> Option<f64> {
+    let of_extremes = || Some((reading.humidity_min?.get() + reading.humidity_max?.get()) / 2.0);
+    reading.humidity_mean.map(Percent::get).or_else(of_extremes)
+}
+
 fn complete(reading: &WeatherDay, place: Place, normals: &Normals) -> Day {
     let (input, estimated) = et0_input(reading, place, normals);
     let tmean = Celsius::new((input.tmin.get() + input.tmax.get()) / 2.0);
@@ -512,6 +520,7 @@ fn complete(reading: &WeatherDay, place: Place, normals: &Normals) -> Day {
         growth_cool: growth_potential(tmean, TurfSeason::Cool).get(),
         growth_warm: growth_potential(tmean, TurfSeason::Warm).get(),
         wind_ms: reading.wind.map(MetresPerSecond::get),
+        air: air(input.tmin, input.tmax, input.humidity, measured_mean(reading)),
         estimated,
     }
 }

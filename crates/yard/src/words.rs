@@ -120,6 +120,7 @@ pub fn line(body: &Body, yard: &Yard) -> String {
         Body::SoilWater(s) => {
             format!("{}: {:.0} % of the soil’s water used up", yard.area_name(&s.area), s.depleted * 100.0)
         }
+        Body::MoleRun(m) => format!("Mole run “{}” on {}: {}", m.run, yard.area_name(&m.area), m.state.words()),
         Body::Scouted(s) => {
             let share = s.share_pct.map(|p| format!(" ({p:.0} % thin or bare)")).unwrap_or_default();
             format!("{}: seen: {}{share}{}", yard.area_name(&s.area), s.seen, held(s, units))
@@ -133,6 +134,17 @@ pub fn line(body: &Body, yard: &Yard) -> String {
         }
         Body::Tariff(t) => {
             format!("Water prices: {} steps, base {} {}", t.steps.len(), money(yard, t.base), t.period.words())
+        }
+        Body::Audited(a) => {
+            let with = match a.caught_mm.len() {
+                0 => "meter or bucket".to_owned(),
+                n => format!("{n} cans"),
+            };
+            format!(
+                "{}measured with {with} over {} min",
+                where_of(yard, Some(&a.zone), None),
+                significant(a.minutes, 4)
+            )
         }
         Body::Note(n) => format!("{}{}", where_of(yard, None, n.area.as_ref()), n.text),
         Body::Planned(p) => match &p.work {

@@ -1,6 +1,8 @@
 //! The models, one file each: the contract's fields beside the formula they call.
 
 mod active_ingredient;
+mod anthracnose_index;
+mod brown_patch_index;
 mod catch_can_audit;
 mod colour_difference;
 mod colour_index;
@@ -13,12 +15,14 @@ mod et0_temperature;
 mod extraterrestrial_radiation;
 mod fertilizer;
 mod growth_potential;
+mod humid_hours;
 mod material;
 mod meter_leak;
 mod pipe_loss;
 mod pipe_network;
 mod polygon_area;
 mod pool_balance;
+mod pythium_weather;
 mod root_zone_balance;
 mod runoff_depth;
 mod runoff_peak;
@@ -58,6 +62,10 @@ static MODELS: &[Model] = &[
     soil_temperature::MODEL,
     growth_potential::MODEL,
     dollar_spot_risk::MODEL,
+    brown_patch_index::MODEL,
+    pythium_weather::MODEL,
+    anthracnose_index::MODEL,
+    humid_hours::MODEL,
     soil_water::MODEL,
     root_zone_balance::MODEL,
     sprinkler_rate::MODEL,

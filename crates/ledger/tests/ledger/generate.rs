@@ -397,6 +397,26 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
         ("rain/1", vec![must("depth_mm", figure())]),
         ("soil-water/1", vec![must("area", key()), must("depleted", figure())]),
         (
+            "mole-run/1",
+            vec![
+                must("area", key()),
+                must("run", words()),
+                may(
+                    "state",
+                    one_of(&[
+                        "found",
+                        "flattened",
+                        "raised",
+                        "stayed-flat",
+                        "trap-set",
+                        "trap-empty",
+                        "caught",
+                        "trap-taken",
+                    ]),
+                ),
+            ],
+        ),
+        (
             "scouted/1",
             vec![
                 must("area", key()),
@@ -445,6 +465,24 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
                 may("sewer_free_m3", figure()),
                 may("sewer_most_m3", figure()),
                 may("source", words()),
+            ],
+        ),
+        (
+            "audited/1",
+            vec![
+                must("zone", key()),
+                must("minutes", figure()),
+                may("caught_mm", vec(figure(), 0..4)),
+                may("opening_cm2", figure()),
+                may("at", vec(pair(), 0..4)),
+                may("wind_ms", figure()),
+                may("pressure_kpa", figure()),
+                may("meter_before_l", figure()),
+                may("meter_after_l", figure()),
+                may("bucket_l", figure()),
+                may("bucket_s", figure()),
+                may("bucket_heads", figure()),
+                may("remark", words()),
             ],
         ),
         ("note/1", vec![may("area", key()), must("text", words())]),

@@ -1,6 +1,7 @@
 //! One module a page.
 
 pub(crate) mod area;
+pub(crate) mod audit;
 pub(crate) mod daybook;
 pub(crate) mod demo;
 pub(crate) mod entry;
@@ -16,6 +17,7 @@ pub(crate) mod safety;
 pub(crate) mod seasons;
 pub(crate) mod settings;
 pub(crate) mod shed;
+pub(crate) mod watch;
 pub(crate) mod water;
 pub(crate) mod water_cost;
 pub(crate) mod weather;

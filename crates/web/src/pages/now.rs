@@ -4,6 +4,7 @@ use axum::extract::State;
 use maud::{Markup, html};
 use yard::advice::{Advice, Urgency};
 use yard::units::Quantity;
+use yard::watch::watch;
 use yard::weather::Basis;
 use yard::{Item, Units};
 
@@ -75,6 +76,23 @@ fn head(view: &View, advice: &Advice) -> Markup {
     }
 }
 
+/// One line that leads to the watch, with what is worth a look this week where there is something.
+fn watch_line(view: &View) -> Markup {
+    let told = watch(&view.scene());
+    // A recalled figure is no reason to speak up here.
+    let sure: Vec<_> = told.scout.iter().filter(|l| !l.recalled).collect();
+    html! {
+        p {
+            a href=(view.link("/watch")) { "Watch" }
+            @match sure.as_slice() {
+                [] => ": no disease or insect wants a look this week.",
+                [one] => { ": look for " (one.title) "." }
+                [first, rest @ ..] => { ": look for " (first.title) ", and " (rest.len()) " more." }
+            }
+        }
+    }
+}
+
 fn main(view: &View, advice: &Advice) -> Markup {
     let mut cares = Cares::default();
     html! {
@@ -83,6 +101,7 @@ fn main(view: &View, advice: &Advice) -> Markup {
             div {
                 (group(view, advice, Urgency::Today, &mut cares))
                 (group(view, advice, Urgency::ThisWeek, &mut cares))
+                (watch_line(view))
                 @if matches!(advice.footing.basis, Basis::Climate { .. }) {
                     aside.notice aria-label="No weather yet" {
                         p { strong { "These figures rest on an average climate. " } "Weather of your own makes them yours." }

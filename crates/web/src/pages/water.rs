@@ -212,6 +212,7 @@ fn main(view: &View, advice: &Advice) -> Markup {
                 section aria-labelledby="looking-back" {
                     h2 #looking-back { "Looking back" }
                     ul.plain {
+                        li { a href=(view.link("/water/audit")) { "Measure a zone with cans, meter or bucket" } }
                         li { a href=(view.link("/water/programme")) { "What to type into the controller" } }
                         li { a href=(view.link("/water/seasons")) { "Past seasons, watered over again" } }
                         li { a href=(view.link("/water/cost")) { "Water in money: meter, prices, saving" } }

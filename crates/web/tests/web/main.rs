@@ -1,5 +1,6 @@
 //! The pages, asked as a browser asks them, on a ledger in memory.
 
+mod audit;
 mod fields;
 mod forms;
 mod guards;
@@ -12,4 +13,5 @@ mod plant;
 mod shed;
 mod support;
 mod upload;
+mod watch;
 mod water_cost;

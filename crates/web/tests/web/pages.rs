@@ -3,9 +3,10 @@ use jiff::civil::date;
 
 use crate::support::{Browser, put, small_yard};
 
-const PAGES: [&str; 9] = [
+const PAGES: [&str; 10] = [
     "/",
     "/water",
+    "/watch",
     "/daybook",
     "/log",
     "/settings",

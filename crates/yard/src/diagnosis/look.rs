@@ -1,6 +1,6 @@
 //! A look at a patch, all of it: what the yard tells, the causes ranked, and what to do.
 
-use almanac::{Cause, Condition};
+use almanac::{Cause, Condition, FindingKind};
 use reckon::ReckonError;
 
 use super::{Conditions, Count, Decision, Diagnosis, Seen, Told, Verdict, Vigour};
@@ -11,6 +11,10 @@ use crate::entry::{AreaFacts, Found, Scouted};
 /// From this share a cause is worth a line of its own.
 pub const WORTH_TELLING: f64 = 0.01;
 
+/// Signs that must have been looked at, where no test was made, before a cause is acted on (common practice: look at the plant, the
+/// pattern and the soil before a name is given).
+pub const SIGNS_LEAST: usize = 2;
+
 /// Where a look at a patch stands.
 #[derive(Clone, Debug)]
 pub struct Look<'a> {
@@ -20,7 +24,7 @@ pub struct Look<'a> {
     pub told: Vec<Told>,
     /// Causes, verdict, next looks.
     pub diagnosis: Diagnosis<'a>,
-    /// What to do about the first cause, where it is likely.
+    /// What to do about the first cause, where it is likely and enough was looked at.
     pub decision: Option<Decision>,
 }
 
@@ -37,9 +41,16 @@ pub fn look<'a>(
     let conditions = conditions_of(scene, area);
     let told = told(scene, area, &conditions);
     let diagnosis = diagnose(scene.almanac, &conditions, seen)?;
-    let likely = diagnosis.ranked.first().filter(|_| diagnosis.verdict == Verdict::Likely);
+    let likely = diagnosis.ranked.first().filter(|_| diagnosis.verdict == Verdict::Likely && answered(scene, seen));
     let decision = likely.map(|top| decision_for(top.cause, &conditions, seen, count));
     Ok(Look { conditions, told, diagnosis, decision })
+}
+
+/// Whether enough was looked at to act on: a test made, or [`SIGNS_LEAST`] signs. Season and place with one sign name a suspect, no more.
+fn answered(scene: &Scene<'_>, seen: &[Seen]) -> bool {
+    let answers = seen.iter().filter(|s| s.outcome.is_some());
+    let tests = |s: &Seen| scene.almanac.finding(&s.finding).is_some_and(|f| f.kind == FindingKind::Test);
+    answers.clone().any(tests) || answers.count() >= SIGNS_LEAST
 }
 
 /// What to do about a cause here and now.

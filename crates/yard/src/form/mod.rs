@@ -3,9 +3,11 @@
 //! A field's words are what the user typed, in the user's units; a unit written behind the number ("12 mm", "0.5in") goes before
 //! the yard's own.
 
+mod audited;
 mod places;
 mod read;
 mod reader;
+mod run;
 mod scouted;
 mod show;
 mod supply;
@@ -178,6 +180,7 @@ pub const FORMS: &[FormSpec] = &[
     FormSpec { kind: "applied", title: "Put down", fields: APPLIED, caution: CHEMICAL },
     FormSpec { kind: "seeded", title: "Seeded", fields: SEEDED, caution: "" },
     FormSpec { kind: "scouted", title: "Seen", fields: scouted::FIELDS, caution: "" },
+    FormSpec { kind: "mole-run", title: "Mole run", fields: run::FIELDS, caution: run::CAUTION },
     FormSpec {
         kind: "soil-water",
         title: "Soil felt",
@@ -366,6 +369,7 @@ pub const FORMS: &[FormSpec] = &[
         caution: CHEMICAL,
     },
     FormSpec { kind: "meter-read", title: "Water meter read", fields: supply::METER_READ, caution: "" },
+    FormSpec { kind: "audited", title: "Zone measured", fields: audited::FIELDS, caution: "" },
     FormSpec { kind: "controller", title: "Sprinkler controller", fields: supply::CONTROLLER, caution: "" },
     FormSpec { kind: "tariff", title: "Water prices", fields: supply::TARIFF, caution: "" },
     FormSpec {

@@ -1,6 +1,6 @@
 //! From an entry's body back to the words of its form: what a correction starts from.
 
-use super::{Typed, places, scouted, supply};
+use super::{Typed, audited, places, run, scouted, supply};
 use crate::entry::{Applied, Body, Pack, Seeded, SpreaderTrial, TargetRate, Work};
 use crate::fold::Yard;
 use crate::map::Thing;
@@ -79,6 +79,10 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
                 "plan-sow"
             }
         },
+        Body::MoleRun(m) => {
+            run::show(&mut put, m);
+            "mole-run"
+        }
         Body::Scouted(s) => {
             scouted::show(&mut put, s, units);
             "scouted"
@@ -324,6 +328,10 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
             put("du", num(z.du_lq));
             put("retired", tick(z.retired));
             "zone"
+        }
+        Body::Audited(a) => {
+            audited::show(&mut put, a, units);
+            "audited"
         }
         Body::Controller(c) => {
             let supply = measure(Quantity::Flow, c.supply_lpm);

@@ -1,6 +1,7 @@
 //! The domain seen from outside: scenarios over real weather, invariants of the fold, checks against published waits.
 
 mod advice;
+mod audit;
 mod checks;
 mod common;
 mod daybook;
@@ -13,5 +14,6 @@ mod plants;
 mod programmes;
 mod shed;
 mod trial;
+mod watch;
 mod water_cost;
 mod weather;

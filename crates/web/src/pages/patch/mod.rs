@@ -10,7 +10,7 @@ mod ranking;
 use axum::extract::State;
 use maud::{Markup, html};
 use yard::diagnosis::counting::{Counted, count_seen, counts_of, cut};
-use yard::diagnosis::{Look, Seen, Verdict, look};
+use yard::diagnosis::{Look, Seen, look};
 use yard::entry::{AreaFacts, Cover};
 
 use crate::error::PageError;
@@ -136,7 +136,7 @@ fn before(a: &Asking<'_>) -> Markup {
 }
 
 fn main(a: &Asking<'_>, look: &Look<'_>) -> Markup {
-    let likely = look.diagnosis.verdict == Verdict::Likely && !a.path.found.is_empty();
+    let likely = look.decision.is_some() && !a.path.found.is_empty();
     let asked = a.wanted.as_deref().and_then(|q| a.view.almanac().finding(q));
     let next = asked.or_else(|| look.diagnosis.next.first().map(|n| n.finding));
     html! {

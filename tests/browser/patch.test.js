@@ -1,0 +1,107 @@
+// A bad patch with one thumb on a phone: signs and tests one at a time until a cause is likely, the count, the decision, the daybook.
+// The signs are those of white grubs in any extension key: turf that lifts like a carpet, grubs under it (University of Massachusetts
+// Extension, turf best management practices, white grubs). Then a sprinkler zone's fault, and the week's programme.
+
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { test } from "node:test";
+import { DESK, PHONE, browser, overflow, page, start } from "./toft.js";
+
+const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+
+async function fine(shown, where) {
+  assert.equal(await overflow(shown), 0, where);
+  await shown.evaluate(axeSource);
+  const { violations } = await shown.evaluate(() => globalThis.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"] }));
+  assert.deepEqual(violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`), [], where);
+}
+
+async function tap(shown, target) {
+  await target.scrollIntoViewIfNeeded();
+  const box = await target.boundingBox();
+  assert.ok(box !== null && box.height >= 24 && box.width >= 24, `too small for a thumb: ${JSON.stringify(box)}`);
+  await target.tap();
+}
+
+/** Taps what leads to another page, and waits until it is there. */
+async function follow(shown, target) {
+  const before = shown.url();
+  await tap(shown, target);
+  await shown.waitForURL((url) => url.href !== before);
+}
+
+// What a look on grubs finds; asked in whatever order the page asks.
+const GRUBS = [
+  [/shape of the bad places/, "irregular patches that run together"],
+  [/tug/i, "lifts like a carpet, no roots under it"],
+  [/colour/i, "straw, tan or brown"],
+];
+
+test("a patch from the first look to the daybook", async (t) => {
+  const toft = await start(["demo", "--port", "8694", "--on", "2017-09-05"]);
+  t.after(() => toft.kill());
+  const shown = await page(t, await browser(t), PHONE, { hasTouch: true, isMobile: true });
+
+  await shown.goto(`${toft.address}patch`);
+  await fine(shown, "which lawn");
+  await follow(shown, shown.getByRole("link", { name: "Front lawn" }));
+  await fine(shown, "the first question");
+  let asked = 0;
+  while (!(await shown.getByRole("heading", { name: "Write it down" }).isVisible()) || (await shown.getByText("Not enough to tell yet").count()) > 0) {
+    asked += 1;
+    assert.ok(asked <= 8, "eight questions and still not enough to tell");
+    const question = await shown.locator("#next").innerText();
+    const known = GRUBS.find(([word]) => word.test(question));
+    if (/count/i.test(question)) {
+      await tap(shown, shown.locator("#n"));
+      await shown.locator("#n").pressSequentially("9, 12, 10");
+      await follow(shown, shown.getByRole("button", { name: "Take the count" }));
+    } else if (known) {
+      await follow(shown, shown.getByRole("link", { name: known[1] }));
+    } else {
+      await follow(shown, shown.getByRole("link", { name: "I cannot do this one" }));
+    }
+  }
+  // Nothing is put down uncounted: the decision asks for the count first.
+  const count = shown.getByRole("link", { name: /Count first/ });
+  if ((await count.count()) > 0) {
+    await follow(shown, count);
+    await tap(shown, shown.locator("#n"));
+    await shown.locator("#n").pressSequentially("9, 12, 10");
+    await follow(shown, shown.getByRole("button", { name: "Take the count" }));
+  }
+  await shown.getByText("Likely white grubs").waitFor();
+  await shown.getByText("Look again on").waitFor();
+  await fine(shown, "the decision");
+
+  await tap(shown, shown.locator("#p-share"));
+  await shown.locator("#p-share").pressSequentially("15");
+  await follow(shown, shown.getByRole("button", { name: "Save in the daybook" }));
+  await shown.goto(`${toft.address}daybook`);
+  await shown.getByText(/square-foot cut and count/i).first().waitFor();
+});
+
+test("a fault from its zone, and the week for the controller", async (t) => {
+  const toft = await start(["demo", "--port", "8695", "--on", "2018-07-05"]);
+  t.after(() => toft.kill());
+  const it = await browser(t);
+  for (const viewport of [PHONE, DESK]) {
+    const shown = await page(t, it, viewport);
+    await shown.goto(`${toft.address}water`);
+    await shown.getByRole("link", { name: "What to type into the controller" }).click();
+    await shown.getByText("Programme A", { exact: true }).waitFor();
+    await shown.locator("#rain-depth").fill("1");
+    await shown.getByRole("button", { name: "What it saves" }).click();
+    await shown.getByText("A rain of 1.00 in tonight").waitFor();
+    await fine(shown, "the programme");
+    await shown.locator("#rain-depth").fill("much");
+    await shown.getByRole("button", { name: "What it saves" }).click();
+    await shown.getByRole("alert").waitFor();
+
+    await shown.goto(`${toft.address}water`);
+    await shown.locator("a[href*='/water/fault']").first().click();
+    await shown.getByText("What does the sprinkler system do?").waitFor();
+    await fine(shown, "the symptoms");
+  }
+});
