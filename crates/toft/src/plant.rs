@@ -30,7 +30,7 @@ pub fn run(told: Option<&Path>, args: &PlantArgs) -> Result<ExitCode, Problem> {
         return Ok(ExitCode::SUCCESS);
     };
     if tables.plant(plant).is_none() {
-        let keys: Vec<&str> = tables.plants.iter().map(|p| p.id.as_str()).collect();
+        let keys: Vec<String> = tables.plants.iter().map(|p| format!("{} ({})", p.id, p.name)).collect();
         return Err(Problem::Typed(format!("no plant “{plant}”; there are: {}", keys.join(", "))));
     }
     let home = home::open(told)?;
