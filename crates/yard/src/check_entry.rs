@@ -395,6 +395,10 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             f.range("depleted", s.depleted * 100.0, 0.0, 100.0, "% (0 = full, 100 = wilting)");
         }
         Body::Scouted(s) => scouted::scouted(f, s, yard, almanac),
+        Body::MoleRun(m) => {
+            f.area(yard, "area", &m.area);
+            f.words("run", &m.run, 80);
+        }
         Body::Repaired(r) => {
             f.words("done", &r.done, TEXT_MAX);
             if let Some(z) = &r.zone {

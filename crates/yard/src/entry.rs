@@ -5,6 +5,7 @@
 
 mod audited;
 mod product;
+mod run;
 mod scouted;
 mod shed;
 mod supply;
@@ -15,6 +16,7 @@ use serde::{Deserialize, Serialize};
 
 pub use self::audited::Audited;
 pub use self::product::{Form, LabelLimits, Pack, ProductFacts, Strength, TargetRate};
+pub use self::run::{MoleRun, RunState};
 pub use self::scouted::{Found, Scouted};
 pub use self::shed::{
     Counted, LocalRules, PhosphateRule, SoilTested, SprayerTried, SpreaderTrial, SpreaderTried, TestUnit,
@@ -124,6 +126,9 @@ pub enum Body {
     /// The ground was looked at.
     #[serde(rename = "scouted/1")]
     Scouted(Scouted),
+    /// A mole's run was seen or worked on.
+    #[serde(rename = "mole-run/1")]
+    MoleRun(MoleRun),
     /// Something was mended.
     #[serde(rename = "repaired/1")]
     Repaired(Repaired),
@@ -178,6 +183,7 @@ impl Body {
             Self::Rain(_) => "rain",
             Self::SoilWater(_) => "soil-water",
             Self::Scouted(_) => "scouted",
+            Self::MoleRun(_) => "mole-run",
             Self::Repaired(_) => "repaired",
             Self::Bought(_) => "bought",
             Self::MeterRead(_) => "meter-read",
@@ -202,6 +208,7 @@ impl Body {
             Self::SoilWater(s) => vec![&s.area],
             Self::SoilTested(s) => s.areas.iter().map(String::as_str).collect(),
             Self::Scouted(s) => vec![&s.area],
+            Self::MoleRun(m) => vec![&m.area],
             Self::Repaired(r) => r.area.as_deref().into_iter().collect(),
             Self::Note(n) => n.area.as_deref().into_iter().collect(),
             Self::Planned(p) => match &p.work {

@@ -6,8 +6,8 @@ use jiff::civil::Date;
 
 use crate::audit;
 use crate::entry::{
-    Applied, AreaFacts, Audited, Body, Bought, ControllerFacts, Counted, Cover, Entry, LocalRules, MeterRead, Mowed,
-    Note, Planned, ProductFacts, Programme, Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen, SprayerTried,
+    Applied, AreaFacts, Audited, Body, Bought, ControllerFacts, Counted, Cover, Entry, LocalRules, MeterRead, MoleRun,
+    Mowed, Note, Planned, ProductFacts, Programme, Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen, SprayerTried,
     SpreaderTried, Sprinklers, TariffFacts, WaterRules, Watered, Work, YardFacts, ZoneFacts,
 };
 use crate::ground::{Ground, GroundIndex};
@@ -93,6 +93,8 @@ pub struct Yard {
     pub soil_water: Vec<Dated<SoilWaterSeen>>,
     /// What was seen.
     pub scoutings: Vec<Dated<Scouted>>,
+    /// Runs of moles, seen and worked on, oldest first.
+    pub mole_runs: Vec<Dated<MoleRun>>,
     /// What was mended.
     pub repairs: Vec<Dated<Repaired>>,
     /// Meter readings, oldest first.
@@ -225,6 +227,7 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             Body::Rain(f) => *yard.rain.entry(entry.happened_on).or_insert(0.0) += f.depth_mm,
             Body::SoilWater(f) => push(&mut yard.soil_water, entry, f),
             Body::Scouted(f) => push(&mut yard.scoutings, entry, f),
+            Body::MoleRun(f) => push(&mut yard.mole_runs, entry, f),
             Body::Repaired(f) => push(&mut yard.repairs, entry, f),
             Body::MeterRead(f) => push(&mut yard.meter_reads, entry, f),
             Body::Audited(f) => push(&mut yard.audits, entry, f),

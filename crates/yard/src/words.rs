@@ -120,6 +120,7 @@ pub fn line(body: &Body, yard: &Yard) -> String {
         Body::SoilWater(s) => {
             format!("{}: {:.0} % of the soil’s water used up", yard.area_name(&s.area), s.depleted * 100.0)
         }
+        Body::MoleRun(m) => format!("Mole run “{}” on {}: {}", m.run, yard.area_name(&m.area), m.state.words()),
         Body::Scouted(s) => {
             let share = s.share_pct.map(|p| format!(" ({p:.0} % thin or bare)")).unwrap_or_default();
             format!("{}: seen: {}{share}{}", yard.area_name(&s.area), s.seen, held(s, units))

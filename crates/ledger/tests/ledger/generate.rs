@@ -397,6 +397,26 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
         ("rain/1", vec![must("depth_mm", figure())]),
         ("soil-water/1", vec![must("area", key()), must("depleted", figure())]),
         (
+            "mole-run/1",
+            vec![
+                must("area", key()),
+                must("run", words()),
+                may(
+                    "state",
+                    one_of(&[
+                        "found",
+                        "flattened",
+                        "raised",
+                        "stayed-flat",
+                        "trap-set",
+                        "trap-empty",
+                        "caught",
+                        "trap-taken",
+                    ]),
+                ),
+            ],
+        ),
+        (
             "scouted/1",
             vec![
                 must("area", key()),

@@ -111,7 +111,7 @@ fn dry_map(view: &View, zone: &ZoneFacts, a: &Judged) -> Option<Markup> {
     let drawing = drawn(view, zone, "dry", html! { (cells) (cans(&a.at, step)) })?;
     Some(html! {
         (drawing)
-        p.why { "Pale: the ground nearest the cans of the lowest quarter." }
+        p.why { "Hatched: the ground nearest the cans of the lowest quarter." }
     })
 }
 

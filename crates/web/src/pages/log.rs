@@ -25,13 +25,14 @@ use crate::typed::{typed_from, typed_of};
 use crate::view::{Pairs, View, date_of, value};
 use yard::words;
 
-const HAPPENED: [&str; 16] = [
+const HAPPENED: [&str; 17] = [
     "mowed",
     "watered",
     "rain",
     "applied",
     "seeded",
     "scouted",
+    "mole-run",
     "soil-water",
     "soil-test",
     "sprinklers",

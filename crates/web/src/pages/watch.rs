@@ -43,7 +43,7 @@ fn look(view: &View, look: &Look) -> Markup {
                 p { "Where: " (areas(view, &look.places)) "; first " (look.look_at) "." }
                 p.why { (prose(&look.why)) }
             }
-            a.button.quiet href=(format!("/log/scouted{}", query(vec![("area", area)]))) aria-label=(format!("Log it: {}", look.title)) { "Log it" }
+            a.button.quiet href=(format!("/log/{}{}", look.log, query(vec![("area", area)]))) aria-label=(format!("Log it: {}", look.title)) { "Log it" }
         }
     }
 }
@@ -129,6 +129,6 @@ fn main(view: &View, told: &Watch) -> Markup {
             }
         }
         @for note in &told.notes { p.why { (note) } }
-        p { a href=(view.link("/")) { "Back to now" } }
+        p { a href="/log/mole-run" { "Write down a mole run or trap" } " · " a href=(view.link("/")) { "Back to now" } }
     }
 }

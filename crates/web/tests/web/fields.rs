@@ -15,6 +15,7 @@ fn mended(kind: &str) -> (Vec<(&'static str, &'static str)>, (&'static str, &'st
         "rain" => (vec![("depth", "0.5")], ("depth", "much")),
         "applied" | "plan-apply" => (put, ("rate", "two")),
         "seeded" | "plan-sow" => (sow, ("rate", "two")),
+        "mole-run" => (vec![("area", "front-lawn"), ("run", "fence"), ("state", "raised")], ("state", "up")),
         "scouted" => (vec![("area", "front-lawn"), ("seen", "spots"), ("share", "5")], ("share", "few")),
         "soil-water" => (vec![("area", "front-lawn"), ("depleted", "40")], ("depleted", "half")),
         "repaired" => (vec![("done", "valve"), ("cost", "12.50")], ("cost", "12,50")),

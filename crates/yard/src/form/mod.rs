@@ -7,6 +7,7 @@ mod audited;
 mod places;
 mod read;
 mod reader;
+mod run;
 mod scouted;
 mod show;
 mod supply;
@@ -179,6 +180,7 @@ pub const FORMS: &[FormSpec] = &[
     FormSpec { kind: "applied", title: "Put down", fields: APPLIED, caution: CHEMICAL },
     FormSpec { kind: "seeded", title: "Seeded", fields: SEEDED, caution: "" },
     FormSpec { kind: "scouted", title: "Seen", fields: scouted::FIELDS, caution: "" },
+    FormSpec { kind: "mole-run", title: "Mole run", fields: run::FIELDS, caution: run::CAUTION },
     FormSpec {
         kind: "soil-water",
         title: "Soil felt",

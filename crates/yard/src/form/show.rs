@@ -1,6 +1,6 @@
 //! From an entry's body back to the words of its form: what a correction starts from.
 
-use super::{Typed, audited, places, scouted, supply};
+use super::{Typed, audited, places, run, scouted, supply};
 use crate::entry::{Applied, Body, Pack, Seeded, SpreaderTrial, TargetRate, Work};
 use crate::fold::Yard;
 use crate::map::Thing;
@@ -79,6 +79,10 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
                 "plan-sow"
             }
         },
+        Body::MoleRun(m) => {
+            run::show(&mut put, m);
+            "mole-run"
+        }
         Body::Scouted(s) => {
             scouted::show(&mut put, s, units);
             "scouted"

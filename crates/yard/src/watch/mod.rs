@@ -149,6 +149,8 @@ pub struct Look {
     pub why: String,
     /// True where it rests on a recalled figure.
     pub recalled: bool,
+    /// Kind of entry that writes down what was found.
+    pub log: &'static str,
 }
 
 /// Everything the watch tells on a day.
@@ -180,6 +182,7 @@ pub fn watch(scene: &Scene<'_>) -> Watch {
     let insects = insects::watched(&scene, &outlook);
     let mut scout: Vec<Look> = Vec::new();
     scout.extend(moles::look(&scene));
+    scout.extend(moles::runs(&scene));
     // A recalled line never asks for a look.
     for d in diseases.iter().filter(|d| d.pressure > Pressure::Low && !d.recalled) {
         scout.push(Look {
@@ -189,6 +192,7 @@ pub fn watch(scene: &Scene<'_>) -> Watch {
             how: d.look.clone(),
             why: format!("{} of the last 7 days were over the line ({}).", d.over_7, d.value_of),
             recalled: false,
+            log: "scouted",
         });
     }
     for i in &insects {
@@ -209,6 +213,7 @@ pub fn watch(scene: &Scene<'_>) -> Watch {
             how: i.look.clone(),
             why: format!("{when}: {:.0} degree days (°C·d) so far, {:.0} wanted{doubt}.", i.sum, i.low),
             recalled: i.recalled,
+            log: "scouted",
         });
     }
     let mut notes = vec![

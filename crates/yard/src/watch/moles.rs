@@ -2,6 +2,7 @@
 
 use super::Look;
 use crate::advice::Scene;
+use crate::entry::RunState;
 use crate::fold::Yard;
 
 /// Days a look that named moles is followed up: no run raised in two weeks is taken as done; common practice.
@@ -43,5 +44,62 @@ pub(super) fn look(scene: &Scene<'_>) -> Option<Look> {
             "Moles were written down on {seen}. Two days without a catch, then move: University of Missouri Extension G9440."
         ),
         recalled: false,
+        log: "mole-run",
     })
+}
+
+/// Days a trap may stand without a catch (University of Missouri G9440; Kansas State University tells three).
+const MOVE_AFTER_DAYS: i64 = 2;
+
+/// What each run written down wants next.
+pub(super) fn runs(scene: &Scene<'_>) -> Vec<Look> {
+    let all: Vec<_> = scene.yard.mole_runs.iter().filter(|r| r.on <= scene.on).collect();
+    let mut out: Vec<Look> = Vec::new();
+    for (i, last) in all.iter().enumerate() {
+        let same = |r: &&crate::fold::Dated<crate::entry::MoleRun>| {
+            r.fact.area == last.fact.area && r.fact.run == last.fact.run
+        };
+        if all[i + 1..].iter().any(&same) {
+            continue;
+        }
+        let since = Yard::days_between(last.on, scene.on);
+        let set = all[..=i].iter().rev().filter(|r| same(r)).find(|r| r.fact.state == RunState::TrapSet).map(|r| r.on);
+        let caught_since = |day| all[..=i].iter().any(|r| same(r) && r.on >= day && r.fact.state == RunState::Caught);
+        let standing =
+            set.filter(|_| matches!(last.fact.state, RunState::TrapSet | RunState::TrapEmpty | RunState::Caught));
+        let stale =
+            standing.is_some_and(|day| !caught_since(day) && Yard::days_between(day, scene.on) >= MOVE_AFTER_DAYS);
+        let next = match last.fact.state {
+            _ if stale => "no catch in two days: take the trap up and set it on another run that is in use.",
+            RunState::TrapSet | RunState::TrapEmpty | RunState::Caught if since >= 1 => {
+                "look at the trap today: at least once a day."
+            }
+            RunState::Found if since <= FOLLOWED_DAYS => {
+                "press it flat at marked places, then look after 24 to 48 hours."
+            }
+            RunState::Flattened if (1..=FOLLOWED_DAYS).contains(&since) => {
+                "look whether it is raised again: if so it is in use."
+            }
+            RunState::Raised if since <= FOLLOWED_DAYS => {
+                "it is in use: press it flat once more; raised twice it is worth a trap, where the law allows one."
+            }
+            _ => continue,
+        };
+        out.push(Look {
+            title: format!("mole run “{}”", last.fact.run),
+            places: vec![scene.place_of(&last.fact.area)],
+            look_at: "the places you marked".to_owned(),
+            how: format!(
+                "Ask your state’s wildlife agency before any trap: some states forbid or limit mole traps. Now: {next}"
+            ),
+            why: format!(
+                "It was {} on {}. Two days without a catch, then move: University of Missouri Extension G9440.",
+                last.fact.state.words(),
+                last.on
+            ),
+            recalled: false,
+            log: "mole-run",
+        });
+    }
+    out
 }

@@ -163,3 +163,33 @@ fn moles_are_followed() {
     let settled = format!("{text}2017-05-04 scouted area=sunny seen=\"no run raised\" cause=moles settled=yes\n");
     assert!(at(&settled, date(2017, 5, 5)).is_none());
 }
+
+/// A run from found to caught: flattened, raised, a trap looked at daily, moved after two days without a catch (University of Missouri
+/// Extension G9440), and quiet once it stayed flat.
+#[test]
+fn a_run_from_found_to_quiet() {
+    let weather = champion();
+    let mut text = YARD.to_owned();
+    for (day, state, asked, says) in [
+        (1, "found", 1, "press it flat"),
+        (2, "flattened", 3, "raised again"),
+        (4, "raised", 4, "in use"),
+        (5, "trap-set", 6, "look at the trap today"),
+        (6, "trap-empty", 7, "no catch in two days"),
+        (8, "trap-set", 9, "look at the trap today"),
+        (9, "caught", 10, "look at the trap today"),
+        (11, "trap-taken", 11, ""),
+        (12, "stayed-flat", 13, ""),
+    ] {
+        text += &format!("2017-05-{day:02} mole-run area=sunny run=fence state={state}\n");
+        let look = told(&text, &weather, date(2017, 5, asked)).scout.into_iter().find(|l| l.title.contains("fence"));
+        match look {
+            Some(l) => assert!(
+                !says.is_empty() && l.how.contains(says) && l.how.starts_with("Ask your state"),
+                "{state}: {}",
+                l.how
+            ),
+            None => assert!(says.is_empty(), "{state}: nothing is said"),
+        }
+    }
+}
