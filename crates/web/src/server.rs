@@ -104,6 +104,10 @@ pub fn router(site: Site) -> Router {
         .route("/map/sheet.svg", get(map::sheet::svg))
         .route("/map/sheet.pdf", get(map::sheet::pdf))
         .route("/patch", get(patch::show))
+        .route(
+            "/patch/photo",
+            post(patch::photo::upload).layer(DefaultBodyLimit::max(ledger::PICTURE_BYTES_MAX + FORM_BYTES_MAX)),
+        )
         .route("/patch/ground/{key}", get(patch::ground::image))
         .route("/water", get(water::show))
         .route("/water/programme", get(programme::show))

@@ -4,6 +4,7 @@ use axum::http::StatusCode;
 use yard::Body;
 
 use crate::support::{Browser, put, small_yard};
+use crate::upload::send_to;
 
 /// The first `href` behind a place in a page.
 fn href<'a>(page: &'a str, behind: &str) -> String {
@@ -179,4 +180,29 @@ async fn ways_in() {
     assert!(water.contains("/water/fault?zone=front-heads"));
     let fault = browser.get("/water/fault?zone=front-heads").await.text;
     assert!(fault.contains("zone=front-heads") && fault.contains("href=\"/water\""));
+}
+
+/// A photo half of grass and half of straw (70, 110, 45 and 205, 180, 120 in sRGB: hues 97° and 42°, of which only the first lies in
+/// Richardson, Karcher and Purcell's range of 2001) is half green, goes along with the look and is shown; what is no photo is refused.
+#[tokio::test]
+async fn a_photo_is_measured() {
+    let browser = Browser::small();
+    let token = browser.token().await;
+    let photo =
+        image::RgbImage::from_fn(64, 32, |x, _| image::Rgb(if x < 32 { [70, 110, 45] } else { [205, 180, 120] }));
+    let mut png = std::io::Cursor::new(Vec::new());
+    photo.write_to(&mut png, image::ImageFormat::Png).unwrap();
+    let to = "/patch/photo?area=front-lawn&f=tug%3Arolls";
+    let sent = send_to(&browser, to, &token, &[], "patch.png", png.get_ref()).await;
+    assert_eq!(sent.status, StatusCode::SEE_OTHER, "{}", sent.text);
+    let back = sent.to.expect("an address");
+    assert!(back.contains("f=tug%3Arolls") && back.contains("green=50") && back.contains("picture="), "{back}");
+    let page = browser.get(&back).await.text;
+    assert!(page.contains("50 % green") && page.contains("/map/picture/") && page.contains("name=\"picture\""));
+
+    for (name, bytes) in [("no.png", b"no picture".as_slice()), ("cut.png", &png.get_ref()[..40])] {
+        let refused = send_to(&browser, to, &token, &[], name, bytes).await;
+        assert_eq!(refused.status, StatusCode::BAD_REQUEST, "{name}");
+        assert!(refused.text.contains("Nothing was stored"), "{}", refused.text);
+    }
 }

@@ -5,6 +5,7 @@
 mod ask;
 mod end;
 pub(crate) mod ground;
+pub(crate) mod photo;
 mod ranking;
 
 use axum::extract::State;
@@ -157,6 +158,7 @@ fn main(a: &Asking<'_>, look: &Look<'_>) -> Markup {
                 (ranking::yard_told(look))
                 (ranking::others(a, look))
                 (ground::section(a.view, &a.area, &a.path))
+                (photo::section(a))
                 p { a href=(a.view.link(PAGE)) { "Another patch" } }
             }
         }
