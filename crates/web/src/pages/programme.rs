@@ -79,7 +79,7 @@ fn programmes(plan: &ControllerPlan) -> Markup {
                 (plan.span_minutes) " minutes from the first start to the last end at " (clock(plan.end_minute)) " (" (plan.end_why) "); "
                 @if plan.span_minutes == plan.least_span_minutes { "no programmes are shorter." }
                 @else { "none can be shorter than " (plan.least_span_minutes) "." }
-                " All other programmes off, seasonal adjustment at 100 %."
+                " All other programmes off, seasonal adjustment at 100 %. Whole minutes at every start can make a zone run up to a fifth longer than it wants."
             }
         }
         @if !plan.relax.is_empty() {
