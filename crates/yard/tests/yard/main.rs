@@ -6,6 +6,7 @@ mod checks;
 mod common;
 mod daybook;
 mod diagnosis;
+mod diagnosis_yard;
 mod faultfinding;
 mod ground;
 mod histories;
