@@ -174,7 +174,7 @@ fn later_cases() {
 /// What came of one case: the first cause's chance, the stated cause's place, the verdict, the answers told.
 type Came = (f64, usize, Verdict, usize);
 
-/// The blind set: 105 published cases encoded by somebody who had seen no weight, none used to set a figure. Read once, with no figure
+/// The blind set: 105 published cases encoded by somebody who had seen no weight, none used to set a figure. Read before any change, with no figure
 /// changed for it: the stated cause first in 0.857 (80 % is asked for), among the first three in 0.933 (95 % is asked for, and missed by
 /// two cases); of what is called likely 0.930 are right; from nothing 2 answers in the median.
 #[test]
