@@ -115,6 +115,7 @@ pub fn entries() -> Vec<Entry> {
             areas: areas.to_vec(),
             product: product.into(),
             rate_g_m2: rate,
+            spot_m2: None,
             wind_ms: Some(2.0),
             air_c: Some(16.0),
             rain_in_hours: None,

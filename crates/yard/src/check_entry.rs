@@ -465,6 +465,11 @@ fn areas(f: &mut Faults, keys: &[String], yard: &Yard) {
     }
 }
 
+/// Ground of areas (m²): a spot of them is no larger.
+fn ground_of(yard: &Yard, areas: &[String]) -> f64 {
+    areas.iter().filter_map(|a| yard.area(a)).map(|a| a.size_m2).sum::<f64>().max(0.01)
+}
+
 fn applied(f: &mut Faults, a: &Applied, yard: &Yard) {
     areas(f, &a.areas, yard);
     if yard.product(&a.product).is_none() {
@@ -473,6 +478,7 @@ fn applied(f: &mut Faults, a: &Applied, yard: &Yard) {
     }
     let quantity = yard.product(&a.product).map_or(Quantity::Dose, |p| p.dose_quantity());
     f.measure("rate", a.rate_g_m2, 0.00001, 2000.0, quantity);
+    f.measure_maybe("spot", a.spot_m2, 0.01, ground_of(yard, &a.areas), Quantity::Area);
     f.measure_maybe("wind", a.wind_ms, 0.0, 60.0, Quantity::Speed);
     f.measure_maybe("air", a.air_c, -40.0, 60.0, Quantity::Temperature);
     f.range_maybe("rain_in_hours", a.rain_in_hours, 0.0, 1000.0, "hours");
@@ -486,4 +492,5 @@ fn seeded(f: &mut Faults, s: &Seeded, yard: &Yard, almanac: &Almanac) {
         f.say("grass", format!("no grass “{}”; choose one of: {}", s.grass, known.join(", ")));
     }
     f.measure("rate", s.rate_g_m2, 0.05, 200.0, Quantity::Dose);
+    f.measure_maybe("spot", s.spot_m2, 0.01, ground_of(yard, std::slice::from_ref(&s.area)), Quantity::Area);
 }

@@ -360,12 +360,15 @@ pub struct AreaFacts {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Applied {
-    /// Areas, whole.
+    /// Areas, whole unless a spot is told.
     pub areas: Vec<Key>,
     /// Product on the shelf.
     pub product: Key,
     /// Product on the ground (g/m²; mL/m² for liquids).
     pub rate_g_m2: f64,
+    /// Ground it went on where that is only a spot of the areas (m²).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spot_m2: Option<f64>,
     /// Wind at the time (m/s).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wind_ms: Option<f64>,
@@ -407,6 +410,9 @@ pub struct Seeded {
     pub grass: Key,
     /// Seed (g/m²).
     pub rate_g_m2: f64,
+    /// Ground it went on where that is only a spot of the area (m²).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spot_m2: Option<f64>,
     /// Bare ground or over a stand.
     #[serde(default)]
     pub sowing: Sowing,

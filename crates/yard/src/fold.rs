@@ -12,6 +12,7 @@ use crate::entry::{
 };
 use crate::ground::{Ground, GroundIndex};
 use crate::map::{DatedOutline, Mapped, Origin, Underlay};
+use crate::shed::size_on;
 use crate::survey::HeadWater;
 use crate::units::Units;
 
@@ -338,9 +339,14 @@ impl Yard {
         }
     }
 
-    /// The last sowing on a good part of an area's ground on or before `on`.
+    /// The last sowing on a good part of an area's ground on or before `on`; a mended spot is none.
     pub fn last_seeding(&self, area: &str, on: Date) -> Option<&Dated<Seeded>> {
-        self.seedings.iter().rev().find(|s| s.on <= on && self.share_of(area, &s.fact.area, s.on) >= GOOD_PART)
+        let part = |s: &Dated<Seeded>| {
+            let whole = size_on(self, &s.fact.area, s.on);
+            let spot = s.fact.spot_m2.filter(|_| whole > 0.0).map_or(1.0, |spot| (spot / whole).min(1.0));
+            spot * self.share_of(area, &s.fact.area, s.on)
+        };
+        self.seedings.iter().rev().find(|s| s.on <= on && part(s) >= GOOD_PART)
     }
 
     /// The soil tests of most of an area's ground on or before `on`, newest first.

@@ -16,11 +16,16 @@ fn zone<'a>(yard: &'a Yard, key: &'a str) -> &'a str {
 fn applied(yard: &Yard, units: Units, a: &Applied) -> String {
     let product = yard.product(&a.product).map_or(a.product.as_str(), |p| &p.name);
     let dose = yard.product(&a.product).map_or(Quantity::Dose, |p| p.dose_quantity());
-    format!("{product} on {}, {}", yard.area_names(&a.areas), units.say(dose, a.rate_g_m2))
+    format!("{product} on {}, {}{}", yard.area_names(&a.areas), units.say(dose, a.rate_g_m2), spot(units, a.spot_m2))
 }
 
 fn seeded(yard: &Yard, units: Units, s: &Seeded) -> String {
-    format!("{} on {}, {}", grass(&s.grass), yard.area_name(&s.area), units.say(Quantity::Dose, s.rate_g_m2))
+    let rate = units.say(Quantity::Dose, s.rate_g_m2);
+    format!("{} on {}, {rate}{}", grass(&s.grass), yard.area_name(&s.area), spot(units, s.spot_m2))
+}
+
+fn spot(units: Units, m2: Option<f64>) -> String {
+    m2.map(|m2| format!(", on a spot of {}", units.say(Quantity::Area, m2))).unwrap_or_default()
 }
 
 fn where_of(yard: &Yard, zone_key: Option<&String>, area_key: Option<&String>) -> String {

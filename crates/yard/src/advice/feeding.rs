@@ -10,7 +10,7 @@ use super::checks::{NITROGEN_ONCE_G_M2, check_application};
 use super::{Item, Job, LogAs, Scene, Urgency, urgency_of};
 use crate::entry::{Applied, AreaFacts, ProductFacts, Sowing};
 use crate::fold::Yard;
-use crate::shed::{shelf_words, visit_amounts};
+use crate::shed::{share_put_on, shelf_words, visit_amounts};
 use crate::units::Quantity;
 
 /// Most quick nitrogen at once: 0.7 lb/1000 sq ft (several state codes; from memory).
@@ -73,8 +73,7 @@ pub fn nitrogen_given(yard: &Yard, area: &str, from: Date, to: Date) -> Vec<(Dat
         .filter(|a| a.on >= from && a.on <= to)
         .filter_map(|a| {
             let product = yard.product_on(&a.fact.product, a.on)?;
-            let share: f64 = a.fact.areas.iter().map(|k| yard.share_of(area, k, a.on)).sum();
-            let n = share.min(1.0) * a.fact.rate_g_m2 * product.n_pct / 100.0;
+            let n = share_put_on(yard, area, &a.fact, a.on) * a.fact.rate_g_m2 * product.n_pct / 100.0;
             (n > 0.0).then_some((a.on, n))
         })
         .collect()
@@ -261,6 +260,7 @@ fn item(scene: &Scene<'_>, area: &AreaFacts) -> Option<Item> {
                 areas: vec![area.key.clone()],
                 product: p.key.clone(),
                 rate_g_m2: rate,
+                spot_m2: None,
                 wind_ms: None,
                 air_c: None,
                 rain_in_hours: None,

@@ -91,12 +91,18 @@ fn item(scene: &Scene<'_>, id: &str, planned: jiff::civil::Date, work: &Work) ->
     let mut working = Vec::new();
     let places = match work {
         Work::Apply(a) => {
-            let size: f64 = a.areas.iter().filter_map(|k| scene.yard.area(k)).map(|x| x.size_m2).sum();
+            let whole = || a.areas.iter().filter_map(|k| scene.yard.area(k)).map(|x| x.size_m2).sum();
+            let size: f64 = a.spot_m2.unwrap_or_else(whole);
             let total = a.rate_g_m2 * size / 1000.0;
             let product = scene.yard.product(&a.product);
             let dose = product.map_or(Quantity::Dose, |p| p.dose_quantity());
             let amount = product.map_or(Quantity::Mass, |p| p.amount_quantity());
-            amounts.push(format!("{} at {}", u.say(amount, total), u.say(dose, a.rate_g_m2)));
+            amounts.push(format!(
+                "{} at {}{}",
+                u.say(amount, total),
+                u.say(dose, a.rate_g_m2),
+                spot_words(scene, a.spot_m2)
+            ));
             working.push(amount_step(a.rate_g_m2, size, total, dose, amount));
             if let Some(product) = product {
                 for (words, step) in visit_amounts(scene.yard, product, a.rate_g_m2, size) {
@@ -108,9 +114,14 @@ fn item(scene: &Scene<'_>, id: &str, planned: jiff::civil::Date, work: &Work) ->
             a.areas.iter().map(|k| scene.place_of(k)).collect()
         }
         Work::Sow(s) => {
-            let size = scene.yard.area(&s.area).map_or(0.0, |x| x.size_m2);
+            let size = s.spot_m2.unwrap_or_else(|| scene.yard.area(&s.area).map_or(0.0, |x| x.size_m2));
             let total = s.rate_g_m2 * size / 1000.0;
-            amounts.push(format!("{} of seed at {}", u.say(Quantity::Mass, total), u.say(Quantity::Dose, s.rate_g_m2)));
+            amounts.push(format!(
+                "{} of seed at {}{}",
+                u.say(Quantity::Mass, total),
+                u.say(Quantity::Dose, s.rate_g_m2),
+                spot_words(scene, s.spot_m2)
+            ));
             working.push(amount_step(s.rate_g_m2, size, total, Quantity::Dose, Quantity::Mass));
             vec![scene.place_of(&s.area)]
         }
@@ -157,10 +168,15 @@ fn item(scene: &Scene<'_>, id: &str, planned: jiff::civil::Date, work: &Work) ->
     }
 }
 
+/// Where only a spot is meant, its size.
+fn spot_words(scene: &Scene<'_>, spot_m2: Option<f64>) -> String {
+    spot_m2.map(|m2| format!(", only on a spot of {}", scene.units().say(Quantity::Area, m2))).unwrap_or_default()
+}
+
 fn amount_step(rate: f64, size: f64, total: f64, dose: Quantity, amount: Quantity) -> Step {
     Step::new(
         "amount",
-        "rate × ground, whole areas",
+        "rate × ground: the spot told, else whole areas",
         vec![Value::number("rate", rate, dose.si()).from("your plan"), Value::number("size", size, "m²")],
         Value::number("total", total, amount.si()),
     )

@@ -9,7 +9,7 @@ use super::seeding::{SowWindow, thin_share};
 use super::{Item, Job, Level, LogAs, Scene, Urgency, window_of};
 use crate::entry::{Applied, AreaFacts, ProductFacts, Work};
 use crate::fold::Yard;
-use crate::shed::{shelf_words, visit_amounts};
+use crate::shed::{share_put_on, shelf_words, visit_amounts};
 use crate::units::Quantity;
 use crate::weather::{Outlook, step_soil};
 
@@ -99,9 +99,8 @@ pub fn barrier<'a>(scene: &Scene<'a>, area: &str) -> Option<(&'a Active, Date, D
         .iter()
         .rev()
         .filter(|a| {
-            let share: f64 = a.fact.areas.iter().map(|k| scene.yard.share_of(area, k, a.on)).sum();
             // A barrier over half of the ground is none for the other half.
-            a.on <= scene.on && share > 0.5
+            a.on <= scene.on && share_put_on(scene.yard, area, &a.fact, a.on) > 0.5
         })
         .find_map(|a| {
             let product = scene.yard.product_on(&a.fact.product, a.on)?;
@@ -306,6 +305,7 @@ fn work_for(areas: &[&AreaFacts], product: &ProductFacts, rate: f64) -> Applied 
         areas: areas.iter().map(|a| a.key.clone()).collect(),
         product: product.key.clone(),
         rate_g_m2: rate,
+        spot_m2: None,
         wind_ms: None,
         air_c: None,
         rain_in_hours: None,

@@ -170,7 +170,11 @@ fn window(scene: &Scene<'_>, grass: &Grass, outlook: &Outlook<'_>, soils: &[Vec<
 pub(super) fn thin_share(scene: &Scene<'_>, area: &str) -> Option<(f64, Date)> {
     let seen = scene.yard.scoutings.iter().rev().find(|s| s.fact.area == area && s.fact.share_pct.is_some())?;
     let share = seen.fact.share_pct?;
-    let sown_since = scene.yard.last_seeding(area, scene.on).is_some_and(|s| s.on >= seen.on);
+    let sown_since = scene
+        .yard
+        .seedings
+        .iter()
+        .any(|s| s.on >= seen.on && s.on <= scene.on && scene.yard.meet(area, scene.on, &s.fact.area, s.on));
     (!sown_since && share >= THIN_PCT).then_some((share, seen.on))
 }
 
@@ -197,8 +201,14 @@ fn item(scene: &Scene<'_>, area: &AreaFacts, windows: &[SowWindow], outlook: &st
     let by = if late { closes.late } else { closes.likely };
     let sowing = if bare { Sowing::Bare } else { Sowing::Over };
     let rate = rates.middle();
-    let seed =
-        Seeded { area: area.key.clone(), grass: grass.id.clone(), rate_g_m2: rate, sowing, remark: String::new() };
+    let seed = Seeded {
+        area: area.key.clone(),
+        grass: grass.id.clone(),
+        rate_g_m2: rate,
+        spot_m2: None,
+        sowing,
+        remark: String::new(),
+    };
     let from = opens.likely.max(scene.on);
     let findings = check_sowing(scene, &seed, from, None);
     let clear = nearest_clear_day(from, |day| check_sowing(scene, &seed, day, None));

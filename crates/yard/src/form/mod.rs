@@ -132,6 +132,7 @@ const APPLIED: &[Field] = &[
         true,
         "of product, not of ingredient; a bare number is a weight for granules, fl oz/1000 sq ft (mL/m²) for liquids",
     ),
+    field("spot", "Only on a spot of", Ask::Measure(Quantity::Area), false, "where it did not go on the whole ground"),
     field("wind", "Wind", Ask::Measure(Quantity::Speed), false, ""),
     field("air", "Air temperature", Ask::Measure(Quantity::Temperature), false, ""),
     field("rain_in_hours", "Rain expected in", Ask::Number("hours"), false, ""),
@@ -144,6 +145,7 @@ const SEEDED: &[Field] = &[
     field("area", "Where", Ask::Area, true, ""),
     field("grass", "Grass", Ask::Grass, true, ""),
     field("rate", "Seed", Ask::Measure(Quantity::Dose), true, ""),
+    field("spot", "Only on a spot of", Ask::Measure(Quantity::Area), false, "where it did not go on the whole ground"),
     field("sowing", "Sown", Ask::Choice(&["bare", "over"]), false, "on bare ground or over a living stand"),
     field("remark", "Remark", Ask::Line, false, ""),
 ];

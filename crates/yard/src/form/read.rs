@@ -67,6 +67,7 @@ fn read_applied(r: &mut Reader<'_>, yard: &Yard) -> Applied {
         areas: r.list("areas"),
         product,
         rate_g_m2: r.measure("rate", quantity),
+        spot_m2: r.measure_maybe("spot", Quantity::Area),
         wind_ms: r.measure_maybe("wind", Quantity::Speed),
         air_c: r.measure_maybe("air", Quantity::Temperature),
         rain_in_hours: r.number_maybe("rain_in_hours"),
@@ -81,6 +82,7 @@ fn read_seeded(r: &mut Reader<'_>) -> Seeded {
         area: r.words("area"),
         grass: r.words("grass"),
         rate_g_m2: r.measure("rate", Quantity::Dose),
+        spot_m2: r.measure_maybe("spot", Quantity::Area),
         sowing: r.choice::<Sowing>("sowing"),
         remark: r.words("remark"),
     }

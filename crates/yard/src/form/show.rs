@@ -29,6 +29,7 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
         put("product", a.product.clone());
         let quantity = yard.product(&a.product).map_or(Quantity::Dose, |p| p.dose_quantity());
         put("rate", show(quantity, a.rate_g_m2));
+        put("spot", measure(Quantity::Area, a.spot_m2));
         put("wind", measure(Quantity::Speed, a.wind_ms));
         put("air", measure(Quantity::Temperature, a.air_c));
         put("rain_in_hours", num(a.rain_in_hours));
@@ -40,6 +41,7 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
         put("area", s.area.clone());
         put("grass", s.grass.clone());
         put("rate", show(Quantity::Dose, s.rate_g_m2));
+        put("spot", measure(Quantity::Area, s.spot_m2));
         put("sowing", word(&s.sowing));
         put("remark", s.remark.clone());
     };

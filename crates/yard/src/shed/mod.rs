@@ -12,4 +12,4 @@ pub use buy::{Buy, buy, shelf_words};
 pub use costs::{CostLine, CostReport, costs, costs_csv, planned_need};
 pub use limits::{Limit, Told, confirm, limits};
 pub use nutrients::{Amend, NutrientNeed, NutrientRow, SoilVerdict, soil_verdict, wants_phosphate};
-pub use stock::{Shelf, product_used, shelf, shelves, size_on};
+pub use stock::{Shelf, ground_put_on, product_used, share_put_on, shelf, shelves, size_on};

@@ -37,9 +37,24 @@ pub fn size_on(yard: &Yard, area: &str, on: Date) -> f64 {
     }
 }
 
+/// Ground an application lies on (m²): the spot told, else its areas as they were that day.
+pub fn ground_put_on(yard: &Yard, work: &Applied, on: Date) -> f64 {
+    work.spot_m2.unwrap_or_else(|| work.areas.iter().map(|a| size_on(yard, a, on)).sum())
+}
+
 /// Product an application took (kg; L for liquids), on the ground its areas had that day.
 pub fn product_used(yard: &Yard, work: &Applied, on: Date) -> f64 {
-    work.areas.iter().map(|a| size_on(yard, a, on)).sum::<f64>() * work.rate_g_m2 / 1000.0
+    ground_put_on(yard, work, on) * work.rate_g_m2 / 1000.0
+}
+
+/// Share of an area's ground an application of a day lies on, 0 to 1; a spot counts by its size, wherever on the areas it was.
+pub fn share_put_on(yard: &Yard, area: &str, work: &Applied, on: Date) -> f64 {
+    let share: f64 = work.areas.iter().map(|k| yard.share_of(area, k, on)).sum();
+    let part = work.spot_m2.map_or(1.0, |spot| {
+        let whole: f64 = work.areas.iter().map(|a| size_on(yard, a, on)).sum();
+        if whole > 0.0 { (spot / whole).min(1.0) } else { 1.0 }
+    });
+    share.min(1.0) * part
 }
 
 pub(super) fn price(yard: &Yard, product: &ProductFacts) -> Option<f64> {

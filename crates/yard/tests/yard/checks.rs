@@ -362,7 +362,7 @@ proptest! {
         let yard = fold(&all, today);
         let weather = CHAMPION.with(|w| w.clone());
         let scene = Scene { yard: &yard, weather: &weather, almanac: Almanac::embedded(), on: today };
-        let seed = Seeded { area: areas[grass].into(), grass: ["kbg", "ttf"][grass].into(), rate_g_m2: 10.0, sowing: Sowing::Bare, remark: String::new() };
+        let seed = Seeded { area: areas[grass].into(), grass: ["kbg", "ttf"][grass].into(), rate_g_m2: 10.0, spot_m2: None, sowing: Sowing::Bare, remark: String::new() };
         let from = today.checked_add(jiff::Span::new().days(ahead)).unwrap();
         let stops = |d: Date| check_sowing(&scene, &seed, d, None).iter().filter(|f| f.level == Level::Stop).count();
         if let Some(clear) = nearest_clear_day(from, |d| check_sowing(&scene, &seed, d, None)) {

@@ -65,7 +65,8 @@ fn differ(number: u64, weather: &Weather, seen: &mut Seen) -> Result<(), String>
         Asked::Apply(work) => check_application(&scene, &work.applied(), on, except),
         Asked::Sow { area, grass } => {
             let (area, grass) = (made::key("area", *area), GRASSES[*grass].to_owned());
-            let seed = Seeded { area, grass, rate_g_m2: 20.0, sowing: Sowing::Bare, remark: String::new() };
+            let seed =
+                Seeded { area, grass, rate_g_m2: 20.0, spot_m2: None, sowing: Sowing::Bare, remark: String::new() };
             check_sowing(&scene, &seed, on, except)
         }
     };

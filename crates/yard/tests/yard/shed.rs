@@ -295,3 +295,26 @@ fn phosphate_by_test_and_law() {
     assert_eq!(level(&format!("{law}{high}"), MAY), Some(Level::Stop));
     assert_eq!(level(&format!("{law}2016-05-01 seeded area=front grass=kbg rate=2\n"), MAY), None, "new grass");
 }
+
+/// Work on a spot takes and gives by the spot's ground: 10 g/m² on 20 of 200 m² are 0.2 kg, and a quarter of nitrogen in it is 0.25 g
+/// over every square metre of the lawn (arithmetic). A mended spot of a tenth is no new lawn; a spot larger than the lawn is refused.
+#[test]
+fn a_spot_counts_by_its_ground() {
+    let base = "
+2017-01-02 yard name=Small latitude=40.4 longitude=-101.72 elevation=1029 units=metric
+2017-01-02 area name=Lawn size=200 grass=ttf soil=loam
+2017-01-02 product name=feed n=25
+2017-05-02 applied areas=lawn product=feed rate=10 spot=20
+2017-05-03 seeded area=lawn grass=ttf rate=30 spot=20
+";
+    let on = date(2017, 5, 10);
+    let yard = fold(&entries(base), on);
+    let put = &yard.applications[0];
+    assert!((yard::shed::product_used(&yard, &put.fact, put.on) - 0.2).abs() < 1e-9);
+    let given = yard::advice::feeding::nitrogen_given(&yard, "lawn", date(2017, 1, 1), on);
+    assert!((given[0].1 - 0.25).abs() < 1e-9, "{given:?}");
+    assert!(yard.last_seeding("lawn", on).is_none());
+    let large = base.replace("spot=20", "spot=300");
+    let faults = yard::scenario::read(&large, "t", almanac::Almanac::embedded()).expect_err("more than there is");
+    assert_eq!(faults.len(), 2, "{faults:?}");
+}

@@ -120,7 +120,7 @@ fn amounts(view: &View, product: &ProductFacts, asked: &Pairs) -> Markup {
                 Ok(Some(rate)) if size > 0.0 => {
                     @let total = rate * size / 1000.0;
                     @let found = visit_amounts(&view.yard, product, rate, size);
-                    @let work = Applied { areas: areas.clone(), product: product.key.clone(), rate_g_m2: rate, wind_ms: None, air_c: None, rain_in_hours: None, watered_in_mm: None, flowers_open: false, remark: String::new() };
+                    @let work = Applied { areas: areas.clone(), product: product.key.clone(), rate_g_m2: rate, spot_m2: None, wind_ms: None, air_c: None, rain_in_hours: None, watered_in_mm: None, flowers_open: false, remark: String::new() };
                     div.told role="status" {
                         p.figure { strong { (units.say(product.amount_quantity(), total)) } " on " (units.say(yard::units::Quantity::Area, size)) }
                         @if product.n_pct > 0.0 { p { (units.say(yard::units::Quantity::Dose, rate * product.n_pct / 100.0)) " of nitrogen" } }

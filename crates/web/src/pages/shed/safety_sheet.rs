@@ -102,6 +102,7 @@ fn sheet(view: &View, product: &ProductFacts, asked: &Pairs) -> Markup {
         areas: keys.clone(),
         product: product.key.clone(),
         rate_g_m2: product.targets.first().map_or(0.001, |t| t.low),
+        spot_m2: None,
         wind_ms: None,
         air_c: None,
         rain_in_hours: None,

@@ -159,6 +159,7 @@ impl Treatment {
             areas: self.areas.iter().map(|a| key("area", *a)).collect(),
             product: key("product", self.product),
             rate_g_m2: self.rate as f64 / 10.0,
+            spot_m2: None,
             wind_ms: None,
             air_c: None,
             rain_in_hours: None,
@@ -336,7 +337,8 @@ impl History {
         }
         for s in &self.sowings {
             let (area, grass) = (key("area", s.area), GRASSES[s.grass].to_owned());
-            let seed = Seeded { area, grass, rate_g_m2: 20.0, sowing: Sowing::Bare, remark: String::new() };
+            let seed =
+                Seeded { area, grass, rate_g_m2: 20.0, spot_m2: None, sowing: Sowing::Bare, remark: String::new() };
             let body = if s.planned { Body::Planned(Planned { work: Work::Sow(seed) }) } else { Body::Seeded(seed) };
             put(s.id.clone(), s.day, body);
         }
