@@ -1,16 +1,19 @@
 //! Drawings, as SVG of our own: the season strip, the soil's last sixty days, the morning's runs. Colours come from classes, so
 //! that they follow light, dark and print; each has its title and its description in words.
 
+mod pressure;
+
 use jiff::ToSpan;
 use jiff::civil::Date;
 use maud::{Markup, html};
 use yard::advice::water_day::clock;
 use yard::advice::{AreaWater, WaterDay, Window};
 use yard::units::{Quantity, Units};
-use yard::watch::DiseaseWatch;
 use yard::weather::day_number;
 
-use crate::layout::{day, day_mark, number, sentence};
+use crate::layout::{day, day_mark, sentence};
+
+pub(crate) use self::pressure::{pressure_strip, pressure_table};
 
 /// Weeks a season strip shows.
 const STRIP_WEEKS: i64 = 8;
@@ -192,34 +195,6 @@ pub(crate) fn run_clock(plan: &WaterDay) -> Markup {
                     }
                 }
             }
-        }
-    }
-}
-
-/// A disease's last fortnight: the model's value day by day against the line from which its source acts.
-pub(crate) fn pressure_chart(d: &DiseaseWatch) -> Markup {
-    let (Some(first), Some(last)) = (d.days.first(), d.days.last()) else { return html! {} };
-    let step = (WIDTH - 16.0) / d.days.len() as f64;
-    let x = |i: usize| 8.0 + step * (i as f64 + 0.5);
-    let y = |v: f64| 70.0 - 60.0 * (v / d.top).clamp(0.0, 1.0);
-    let line = polyline(d.days.iter().enumerate().map(|(i, day)| (x(i), y(day.value))));
-    let fill = format!("{},70 {line} {},70", at(x(0)), at(x(d.days.len() - 1)));
-    let over = d.days.iter().filter(|day| day.over).count();
-    html! {
-        figure.chart {
-            svg viewBox="0 0 360 92" role="img" aria-labelledby=(format!("p-{}-t p-{}-d", d.id, d.id)) {
-                title id=(format!("p-{}-t", d.id)) { (sentence(d.value_of)) ", " (day(first.date)) " to " (day(last.date)) }
-                desc id=(format!("p-{}-d", d.id)) {
-                    (over) " of " (d.days.len()) " days at or over the line of " (number(d.line, 2)) "; the last day " (number(last.value, 2)) "."
-                }
-                line.rule x1="8" x2="352" y1="70" y2="70" {}
-                polygon.left points=(fill) {}
-                polyline.line points=(line) {}
-                line.likely x1="8" x2="352" y1=(at(y(d.line))) y2=(at(y(d.line))) {}
-                text.label x="8" y="88" { (day_mark(first.date)) }
-                text.label x="352" y="88" text-anchor="end" { (day_mark(last.date)) }
-            }
-            figcaption { (sentence(d.value_of)) "; the line is at " (number(d.line, 2)) ", the last day " (number(last.value, 2)) }
         }
     }
 }

@@ -52,7 +52,7 @@ fn disease(view: &View, d: &DiseaseWatch) -> Markup {
     html! {
         section aria-labelledby=(format!("d-{}", d.id)) {
             h3 id=(format!("d-{}", d.id)) { (sentence(&d.name)) ": " (d.pressure.word()) }
-            (draw::pressure_chart(d))
+            (draw::pressure_strip(d))
             p {
                 (d.over_7) " of the last 7 days over the line."
                 @if let Some(share) = d.ahead {
@@ -61,11 +61,9 @@ fn disease(view: &View, d: &DiseaseWatch) -> Markup {
             }
             p { "Could take: " (areas(view, &d.places)) "." }
             @if d.pressure == Pressure::Low { p.why { "If you look all the same: " (d.look) } }
-            details.working {
-                summary { "Working" }
-                (parts::working(&d.working, &d.assumed, view.units()))
-                p.source { "Source: " (d.source) }
-            }
+            (draw::pressure_table(d))
+            (parts::working(&d.working, &d.assumed, view.units()))
+            p.source { "Source: " (d.source) }
         }
     }
 }
@@ -90,7 +88,7 @@ fn insect(view: &View, i: &InsectWatch) -> Markup {
             }
             p { (when(i)) "." @if i.recalled { " By a recalled figure: take the date as a hint." } }
             details.working {
-                summary { "Where, and working" }
+                summary { "Where, and working" span.hidden { " of " (i.name) ", " (i.stage) } }
                 p { (areas(view, &i.places)) "; look at " (i.look_at) ". " (i.look) }
                 (parts::working(&i.working, &[], view.units()))
                 p.source { "Source: " (i.source) }
@@ -101,7 +99,15 @@ fn insect(view: &View, i: &InsectWatch) -> Markup {
 
 fn main(view: &View, told: &Watch) -> Markup {
     html! {
-        div.head { h1 { "Watch" } p { "What the weather favours, and what to look for." } }
+        div.head {
+            h1 { "Watch" }
+            p { "What the weather favours, and what to look for." }
+            div.actions {
+                a.button.quiet href=(view.link("/patch")) { "A bad patch" }
+                a.button.quiet href="/log/scouted" { "Write down a look" }
+                a.button.quiet href="/log/mole-run" { "Write down a mole run or trap" }
+            }
+        }
         section aria-labelledby="this-week" {
             h2 #this-week { "To look for this week" }
             @if told.scout.is_empty() { p { "Nothing in particular." } }
@@ -112,7 +118,14 @@ fn main(view: &View, told: &Watch) -> Markup {
             section aria-labelledby="diseases" {
                 h2 #diseases { "Diseases of your grasses" }
                 @if told.diseases.is_empty() { p { "No lawn, or none whose grass a modelled disease takes." } }
-                @for d in &told.diseases { (disease(view, d)) }
+                @for d in told.diseases.iter().filter(|d| d.pressure > Pressure::Low) { (disease(view, d)) }
+                @let low: Vec<_> = told.diseases.iter().filter(|d| d.pressure == Pressure::Low).collect();
+                @if !low.is_empty() {
+                    details.low {
+                        summary { "Low now: " (low.iter().map(|d| d.name.as_str()).collect::<Vec<_>>().join(", ")) }
+                        @for d in low { (disease(view, d)) }
+                    }
+                }
                 @if !told.diseases.is_empty() { p.why { (SCOPE) } }
             }
             section aria-labelledby="insects" {
@@ -129,6 +142,6 @@ fn main(view: &View, told: &Watch) -> Markup {
             }
         }
         @for note in &told.notes { p.why { (note) } }
-        p { a href="/log/mole-run" { "Write down a mole run or trap" } " · " a href=(view.link("/")) { "Back to now" } }
+        p { a href=(view.link("/")) { "Back to now" } }
     }
 }

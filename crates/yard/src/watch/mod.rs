@@ -3,6 +3,7 @@
 
 mod disease;
 mod insects;
+mod models;
 mod moles;
 
 use jiff::civil::Date;
@@ -46,6 +47,21 @@ pub struct DiseaseDay {
     pub value: f64,
     /// Whether that is on or over the line.
     pub over: bool,
+    /// Whether a reading it needs was filled, not measured.
+    pub guessed: bool,
+}
+
+/// A disease's model on a day ahead, in the past years laid on it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct DiseaseAhead {
+    /// The day.
+    pub date: Date,
+    /// One year of ten is no higher.
+    pub low: f64,
+    /// Half the years are no higher.
+    pub likely: f64,
+    /// Nine years of ten are no higher.
+    pub high: f64,
 }
 
 /// A disease watched.
@@ -61,8 +77,10 @@ pub struct DiseaseWatch {
     pub line: f64,
     /// Top of the scale a drawing needs.
     pub top: f64,
-    /// The last fourteen days.
+    /// The last sixty days.
     pub days: Vec<DiseaseDay>,
+    /// The fourteen days from the day asked for; empty where only average years are known.
+    pub days_ahead: Vec<DiseaseAhead>,
     /// Days over the line in the last seven.
     pub over_7: usize,
     /// How far the weather favours it.

@@ -28,7 +28,11 @@ fn sound_all_year() {
     while on < date(2018, 1, 5) {
         let w = told(YARD, &weather, on);
         for d in &w.diseases {
-            assert!(d.days.len() == 14 && d.days.iter().all(|x| x.value.is_finite() && x.date < on), "{on} {}", d.id);
+            assert!(d.days.len() == 60 && d.days.iter().all(|x| x.value.is_finite() && x.date < on), "{on} {}", d.id);
+            assert!(d.days_ahead.len() == 14 && d.days_ahead.first().is_some_and(|a| a.date == on), "{on} {}", d.id);
+            for a in &d.days_ahead {
+                assert!(a.low.is_finite() && a.low <= a.likely && a.likely <= a.high, "{on} {} {}", d.id, a.date);
+            }
             assert!(d.ahead.is_none_or(|s| (0.0..=1.0).contains(&s)) && !d.places.is_empty(), "{on} {}", d.id);
         }
         for i in &w.insects {
