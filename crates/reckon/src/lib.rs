@@ -2,10 +2,12 @@
 
 pub mod active_ingredient;
 pub mod anthracnose;
+pub mod blow_out;
 pub mod brown_patch;
 pub mod catch_can;
 pub mod colour;
 pub mod coverage;
+pub mod date_odds;
 pub mod degree_days;
 pub mod diagnosis;
 pub mod dollar_spot;
@@ -17,6 +19,7 @@ pub mod growth_potential;
 pub mod head_change;
 pub mod humid_hours;
 pub mod leak_cost;
+pub mod leak_hole;
 pub mod lime;
 pub mod material;
 pub mod meter;

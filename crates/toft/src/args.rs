@@ -63,6 +63,9 @@ pub enum Command {
     Programme(ProgrammeArgs),
     /// Show which diseases the weather favours, which insects come when, and what to look for this week
     Watch(ReadArgs),
+    /// Shut the sprinklers for winter: by when, the chance of frost, the steps, the air limits
+    #[command(after_help = CLOSE_HELP)]
+    Close(CloseArgs),
     /// Show what the water meter counted beside the zones, and what watering costs
     WaterCost(ReadArgs),
     /// Show what it cost, by year, job and area; or all of it as CSV
@@ -109,6 +112,13 @@ const PROGRAMME_HELP: &str = "Examples:
   toft programme                    the week's programmes for the controller
   toft programme --rain 0.5in       what that rain tonight lets you leave out
   toft log controller programmes=3 starts=4 longest=240";
+
+const CLOSE_HELP: &str = "Examples:
+  toft close                          by when, and how to blow it out
+  toft close --way manual             with drain valves opened by hand
+  toft close --pipe pvc               air limits where all pipes are rigid PVC
+  toft close --before 2026-10-15      the chance that pipes freeze before a day
+Compressed air can hurt: eye protection, never through the backflow assembly, nobody over a head. Licensed practice goes first.";
 
 const MAP_HELP: &str = "Examples:
   toft map                                   sizes, zones, what to look at again
@@ -207,6 +217,41 @@ pub struct ProgrammeArgs {
     /// Say what a rain of this depth tonight saves
     #[arg(long, value_name = "DEPTH")]
     pub rain: Option<String>,
+}
+
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+pub enum WayArg {
+    /// Drain valves opened by hand
+    Manual,
+    /// Drain valves that open by themselves
+    Automatic,
+    /// Compressed air
+    BlowOut,
+}
+
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+pub enum PipeArg {
+    /// Not known, or mixed: the careful limit
+    Unknown,
+    /// Flexible polyethylene
+    Pe,
+    /// Rigid PVC throughout
+    Pvc,
+}
+
+#[derive(Args)]
+pub struct CloseArgs {
+    #[command(flatten)]
+    pub read: ReadArgs,
+    /// How the water is got out
+    #[arg(long, value_enum, default_value_t = WayArg::BlowOut)]
+    pub way: WayArg,
+    /// What the pipes are of
+    #[arg(long, value_enum, default_value_t = PipeArg::Unknown)]
+    pub pipe: PipeArg,
+    /// Say the chance that pipes freeze before this day
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub before: Option<String>,
 }
 
 #[derive(Args)]

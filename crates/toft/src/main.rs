@@ -17,6 +17,7 @@ mod read;
 mod serve;
 mod shed;
 mod simulate;
+mod sprinkler_year;
 mod watch;
 mod water_cost;
 mod weather;
@@ -71,6 +72,7 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Plant(args) => plant::run(file.as_deref(), &args),
         Command::Programme(args) => programme::run(file.as_deref(), &args),
         Command::Watch(args) => watch::run(file.as_deref(), &args),
+        Command::Close(args) => sprinkler_year::close(file.as_deref(), &args),
         Command::WaterCost(args) => water_cost::run(file.as_deref(), &args),
         Command::Costs(args) => shed::costs(file.as_deref(), &args),
         Command::Log(args) => log::run(file.as_deref(), &args),

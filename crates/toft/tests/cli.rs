@@ -360,3 +360,21 @@ fn a_sick_plant_is_named() {
     assert!(s.refused(&["plant", "arb", "tap=hundreds"], 2).contains("ten slow specks"));
     assert!(s.refused(&["plant", "cactus"], 2).contains("boxwood"));
 }
+
+/// The sprinklers are shut by a day with its chance, in the steps of the way asked for; air limits follow the pipe.
+#[test]
+fn the_sprinklers_are_shut() {
+    let s = Session::new();
+    s.make();
+    s.ok(&["weather", "import", demo_weather().to_str().unwrap()]);
+    let told = s.ok(&["close", "--on", "2018-09-10", "--before", "2018-10-09"]);
+    // Counted over the record's lines in another language: 18 of the 36 autumns 1982 to 2017 had frozen hard from 10 September to 8 October.
+    assert!(told.contains("before 2018-10-09: 50 % (18 of 36 years)"), "{told}");
+    assert!(told.contains("Have the sprinklers shut by 2018-09-") && told.contains("never over 50 psi"));
+    assert!(told.contains("Caution: Compressed air") && told.contains("toft log sprinklers state=shut"));
+    let pvc = s.json(&["close", "--on", "2018-09-10", "--pipe", "pvc", "--json"]);
+    assert!((pvc["closing"]["zones"][0]["most_kpa"].as_f64().unwrap() - 551.58).abs() < 0.01);
+    let manual = s.ok(&["close", "--on", "2018-09-10", "--way", "manual"]);
+    assert!(manual.contains("Drain by hand") && !manual.contains("Air, zone by zone"));
+    assert!(s.refused(&["close", "--before", "soon"], 2).contains("is not a date"));
+}

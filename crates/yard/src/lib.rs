@@ -14,6 +14,7 @@ pub mod map;
 pub mod prepare;
 pub mod scenario;
 pub mod shed;
+pub mod sprinkler_year;
 pub mod survey;
 pub mod units;
 pub mod watch;

@@ -180,7 +180,7 @@ fn spans_of(scene: &Scene<'_>, meter: Meter) -> Vec<MeterSpan> {
 }
 
 /// Litres a minute of a zone, and whether the figure is only a usual one.
-fn flow_of(scene: &Scene<'_>, zone: &ZoneFacts) -> Option<(f64, bool)> {
+pub(crate) fn flow_of(scene: &Scene<'_>, zone: &ZoneFacts) -> Option<(f64, bool)> {
     if let Some(flow) = zone.flow_lpm {
         return Some((flow, false));
     }

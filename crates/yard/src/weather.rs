@@ -549,7 +549,7 @@ impl Weather {
         };
         let known = usize::try_from(day_number(on) - self.first_number + 1).unwrap_or(0).min(self.days.len());
         if let Some(first) = self.days.first() {
-            for year in first.date.year()..on.year() {
+            for year in first.date.year()..=on.year() {
                 // 29 February of a leap year is told by 1 March of the others.
                 let begin = Date::new(year, start.month(), start.day()).or_else(|_| Date::new(year, 3, 1));
                 if let Ok(begin) = begin

@@ -2,6 +2,7 @@
 
 pub(crate) mod area;
 pub(crate) mod audit;
+pub(crate) mod close;
 pub(crate) mod daybook;
 pub(crate) mod demo;
 pub(crate) mod entry;

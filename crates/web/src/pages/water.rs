@@ -209,6 +209,12 @@ fn main(view: &View, advice: &Advice) -> Markup {
                     }
                 }
                 (et0(view))
+                section aria-labelledby="through-the-year" {
+                    h2 #through-the-year { "Through the year" }
+                    ul.plain {
+                        li { a href=(view.link("/water/close")) { "Shut the sprinklers for winter" } }
+                    }
+                }
                 section aria-labelledby="looking-back" {
                     h2 #looking-back { "Looking back" }
                     ul.plain {

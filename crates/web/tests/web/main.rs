@@ -11,6 +11,7 @@ mod patch;
 mod plan;
 mod plant;
 mod shed;
+mod sprinkler_year;
 mod support;
 mod upload;
 mod watch;

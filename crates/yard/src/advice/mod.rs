@@ -20,6 +20,7 @@ pub mod water_day;
 
 use almanac::Almanac;
 use jiff::civil::Date;
+use reckon::date_odds::DateOdds;
 use reckon::working::Step;
 use serde::Serialize;
 
@@ -296,16 +297,11 @@ impl Scene<'_> {
 /// The 10, 50 and 90 % points of dates given as days after `from`, looking `horizon` days ahead; `None` entries (not in that
 /// year within the horizon) count as latest. `None` when half the years or more do not have it; a late end beyond the horizon is
 /// told as the horizon.
-pub fn window_of(from: Date, mut days: Vec<Option<i64>>, horizon: i64) -> Option<Window> {
-    if days.is_empty() {
-        return None;
-    }
-    days.sort_by_key(|d| d.unwrap_or(i64::MAX));
-    let at = |q: f64| -> Option<Date> {
-        let i = ((days.len() - 1) as f64 * q).round() as usize;
-        days[i].and_then(|n| from.checked_add(jiff::Span::new().days(n)).ok())
-    };
-    let late = at(0.9).or_else(|| from.checked_add(jiff::Span::new().days(horizon)).ok())?;
+pub fn window_of(from: Date, days: Vec<Option<i64>>, horizon: i64) -> Option<Window> {
+    let odds = DateOdds::of_years(&days).ok()?;
+    let day = |n: i64| from.checked_add(jiff::Span::new().days(n)).ok();
+    let at = |q: f64| odds.point(q).ok().flatten().and_then(day);
+    let late = at(0.9).or_else(|| day(horizon))?;
     Some(Window { early: at(0.1)?, likely: at(0.5)?, late })
 }
 
@@ -333,7 +329,7 @@ pub fn advise(yard: &Yard, weather: &Weather, almanac: &Almanac, on: Date) -> Ad
     let sowing = seeding::windows(&scene, &outlook);
     items.extend(preventer::items(&scene, &outlook, &sowing));
     items.extend(washing_in::items(&scene));
-    items.extend(system::items(&scene, &outlook));
+    items.extend(system::items(&scene));
     items.extend(feeding::items(&scene));
     items.extend(seeding::items(&scene, &sowing, &outlook.basis));
     items.extend(patches::items(&scene));

@@ -1,22 +1,15 @@
 //! The sprinkler system through the year: opened after the last frost, shut before the first hard freeze.
 
-use jiff::{Span, civil::Date};
-use reckon::working::{Step, Value};
+use jiff::civil::Date;
 
-use super::{Item, Job, LogAs, Scene, Urgency, Window, urgency_of, window_of};
+use super::{Item, Job, LogAs, Scene, Urgency, urgency_of};
 use crate::entry::SystemState;
 use crate::fold::Yard;
+use crate::sprinkler_year::frost::{End, FrostOdds, HARD_FREEZE_C, frost_odds};
 use crate::units::Quantity;
-use crate::weather::Outlook;
 
-/// Hard freeze: 28 °F (National Weather Service).
-pub const HARD_FREEZE_C: f64 = -2.2;
 /// Days ahead the shutting or opening is shown.
 const LOOK_AHEAD_DAYS: i64 = 30;
-/// Days the first hard freeze, or the last frost, is looked for.
-const HORIZON_DAYS: i64 = 150;
-/// Share of years that may still bring frost after the day the system is opened (common practice: 10 %).
-const LATE_FROST_SHARE: f64 = 0.1;
 
 const OPEN_CARE: &str = "Close drains and test cocks, open one far head, then the main a quarter until the noise of filling stops: water hammer breaks pipes. The backflow assembly is tested by a licensed tester.";
 const SHUT_CARE: &str = "Main and controller off first. If you blow out: eye protection, never over 80 psi on rigid PVC or 50 psi on polyethylene (home guides; your system's own figure goes first), never through the backflow assembly, one zone open before the air comes on, never stand over a head, stop when only mist comes.";
@@ -40,15 +33,15 @@ fn opened_since(scene: &Scene<'_>, day: Date) -> Option<Date> {
 }
 
 /// Opening and shutting, when their time is near.
-pub fn items(scene: &Scene<'_>, outlook: &Outlook<'_>) -> Vec<Item> {
+pub fn items(scene: &Scene<'_>) -> Vec<Item> {
     if scene.yard.zones.is_empty() {
         return Vec::new();
     }
     let south = scene.weather.place().latitude_deg < 0.0;
     let month = (scene.on.month() + if south { 5 } else { -1 }) % 12 + 1;
     match month {
-        2..=6 => opening(scene, outlook).into_iter().collect(),
-        8..=12 => shutting(scene, outlook).into_iter().collect(),
+        2..=6 => opening(scene).into_iter().collect(),
+        8..=12 => shutting(scene).into_iter().collect(),
         _ => Vec::new(),
     }
 }
@@ -57,18 +50,14 @@ fn this_half_year(scene: &Scene<'_>, state: SystemState) -> bool {
     scene.yard.sprinklers.as_ref().is_some_and(|s| s.fact.state == state && Yard::days_between(s.on, scene.on) < 180)
 }
 
-fn shutting(scene: &Scene<'_>, outlook: &Outlook<'_>) -> Option<Item> {
+fn shutting(scene: &Scene<'_>) -> Option<Item> {
     if this_half_year(scene, SystemState::Shut) {
         return None;
     }
-    let days: Vec<Option<i64>> = outlook
-        .years
-        .iter()
-        .map(|y| y.iter().take(HORIZON_DAYS as usize).position(|d| d.tmin_c <= HARD_FREEZE_C).map(|i| i as i64))
-        .collect();
+    let odds = frost_odds(scene, End::Autumn, HARD_FREEZE_C)?;
     let come = hard_freeze_since_summer(scene);
-    let window = window_of(scene.on, days, HORIZON_DAYS)?;
-    let by = if come.is_some() { scene.on } else { window.early.max(scene.on) };
+    let window = odds.window?;
+    let by = if come.is_some() { scene.on } else { odds.limit?.max(scene.on) };
     if Yard::days_between(scene.on, by) > LOOK_AHEAD_DAYS {
         return None;
     }
@@ -77,70 +66,38 @@ fn shutting(scene: &Scene<'_>, outlook: &Outlook<'_>) -> Option<Item> {
     let why = match come {
         Some(day) => format!("A hard freeze ({frost}) came on {day}, and nothing says the system was shut."),
         None => format!(
-            "A hard freeze ({frost}) comes by {} in one year of ten; water left in pipes and valves breaks them.",
-            window.early
+            "By {by} a hard freeze ({frost}) has come in no more than one year of ten, by {} in half of them; water left in pipes and valves breaks them.",
+            window.likely
         ),
     };
-    Some(item(
-        scene,
-        "Shut the sprinklers for the winter",
-        "system:shut",
-        by,
-        Some(window),
-        why,
-        SHUT_CARE,
-        "shut",
-        outlook,
-    ))
+    Some(item(scene, &odds, false, by, why))
 }
 
-fn opening(scene: &Scene<'_>, outlook: &Outlook<'_>) -> Option<Item> {
+fn opening(scene: &Scene<'_>) -> Option<Item> {
     if this_half_year(scene, SystemState::Opened)
         || scene.yard.waterings.iter().any(|w| w.fact.zone.is_some() && Yard::days_between(w.on, scene.on) < 90)
     {
         return None;
     }
-    // The last frost of each year ahead; none at all counts as past.
-    let mut last: Vec<i64> = outlook
-        .years
-        .iter()
-        .map(|y| y.iter().take(110).rposition(|d| d.tmin_c <= 0.0).map_or(0, |i| i as i64 + 1))
-        .collect();
-    last.sort_unstable();
-    let at = ((last.len().checked_sub(1)?) as f64 * (1.0 - LATE_FROST_SHARE)).round() as usize;
-    let from = scene.on.checked_add(Span::new().days(last[at])).ok()?;
+    let odds = frost_odds(scene, End::Spring, HARD_FREEZE_C)?;
+    let from = odds.limit?;
     if Yard::days_between(scene.on, from) > LOOK_AHEAD_DAYS {
         return None;
     }
+    let frost = scene.units().say(Quantity::Temperature, HARD_FREEZE_C);
     let why = format!(
-        "From {from} on, frost follows in only one year of ten. Run every zone, look at each head, and write down what needs mending."
+        "From {from} on, a hard freeze ({frost}) follows in no more than one year of ten. Run every zone, look at each head, and write down what \
+         needs mending."
     );
-    Some(item(
-        scene,
-        "Open the sprinklers for the season",
-        "system:open",
-        from,
-        None,
-        why,
-        OPEN_CARE,
-        "opened",
-        outlook,
-    ))
+    Some(item(scene, &odds, true, from, why))
 }
 
-#[allow(clippy::too_many_arguments)]
-fn item(
-    scene: &Scene<'_>,
-    title: &str,
-    id: &str,
-    day: Date,
-    window: Option<Window>,
-    why: String,
-    care: &str,
-    state: &'static str,
-    outlook: &Outlook<'_>,
-) -> Item {
-    let shutting = state == "shut";
+fn item(scene: &Scene<'_>, odds: &FrostOdds, opening: bool, day: Date, why: String) -> Item {
+    let (title, id, care, state) = if opening {
+        ("Open the sprinklers for the season", "system:open", OPEN_CARE, "opened")
+    } else {
+        ("Shut the sprinklers for the winter", "system:shut", SHUT_CARE, "shut")
+    };
     Item {
         id: id.to_owned(),
         job: Job::Water,
@@ -148,22 +105,17 @@ fn item(
         places: scene.yard.zones.iter().map(|z| super::Where { key: z.key.clone(), name: z.name.clone() }).collect(),
         amounts: Vec::new(),
         urgency: match urgency_of(scene.on, day) {
-            Urgency::Today if !shutting => Urgency::ThisWeek,
+            Urgency::Today if opening => Urgency::ThisWeek,
             other => other,
         },
-        from: Some(if shutting { scene.on } else { day }),
-        by: shutting.then_some(day),
-        window,
+        from: Some(if opening { day } else { scene.on }),
+        by: (!opening).then_some(day),
+        window: if opening { None } else { odds.window },
         window_of: "first hard freeze",
         why,
         findings: Vec::new(),
         cautions: vec![care.to_owned()],
-        working: vec![Step::new(
-            if shutting { "first hard freeze" } else { "last frost" },
-            "each year of the outlook laid on the days ahead; the 10 % point",
-            vec![Value::text("years", outlook.basis.clone())],
-            Value::text("day", day.to_string()),
-        )],
+        working: odds.working.clone(),
         assumed: Vec::new(),
         log: vec![LogAs::new("Log it", "sprinklers", &[("state", state.to_owned())])],
     }

@@ -14,6 +14,7 @@ mod map;
 mod plants;
 mod programmes;
 mod shed;
+mod sprinkler_year;
 mod trial;
 mod watch;
 mod water_cost;
