@@ -75,6 +75,21 @@ pub struct Grass {
     /// Soil temperature (°C) above which seed fails or stalls; absent for warm-season grasses.
     #[serde(default)]
     pub germination_max_c: Option<f64>,
+    /// Soil temperature (°C) below which seed stands still, as heat sums count it; the floor above where nobody published one.
+    #[serde(default)]
+    pub heat_base_c: Option<f64>,
+    /// Soil temperature (°C) above which seed is no quicker; the upper end of the good range where nobody published one.
+    #[serde(default)]
+    pub heat_best_c: Option<f64>,
+    /// Heat (°C d above the base) to half of the seed germinated, on moist paper.
+    #[serde(default)]
+    pub heat_germinated: Option<f64>,
+    /// Heat (°C d above the base) to half of the seedlings up in the field.
+    #[serde(default)]
+    pub heat_half_up: Option<f64>,
+    /// Source of the four figures of heat.
+    #[serde(default)]
+    pub heat_source: String,
     /// Weeks from sowing to first mowing.
     pub first_mow_weeks: Range,
     /// Bulk seed rate, bare ground (g/m²); absent where no seed is sold and the grass is set as sod or plugs.

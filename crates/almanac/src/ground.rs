@@ -22,6 +22,8 @@ pub struct Texture {
     pub intake_mm_h: Range,
     /// Water that may stand on the surface before it runs, on a 0–3 % slope (mm).
     pub surface_storage_mm: f64,
+    /// Water the bare top 0.10 m lose as fast as the air asks (mm), low–high.
+    pub evaporable_mm: Range,
     /// Source.
     pub source: String,
     /// Fields recalled, not looked up.

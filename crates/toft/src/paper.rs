@@ -114,7 +114,12 @@ pub fn zone(zone: &ZoneWater, units: Units, working: bool) {
         );
     }
     println!("    {}", zone.why);
-    if let Some(w) = zone.window {
+    if let Some(seed) = &zone.seed {
+        let [first, _, last] = seed.needs;
+        println!("    warmth {:.0} °C d; first up at {first:.0}, all at {last:.0}", seed.heat);
+        println!("    tell what you see: toft log scouted area={} seen=… seedlings=first-up", seed.area.key);
+    }
+    if let (Some(w), None) = (zone.window, &zone.seed) {
         println!("    stress without water: {} / {} / {} (early, likely, late)", w.early, w.likely, w.late);
     }
     if let Some(caution) = &zone.caution {

@@ -105,6 +105,11 @@ fn may_stay_empty(spec: &FormSpec, field: &Field) -> Option<&'static str> {
 /// A choice in words.
 fn choice_word(word: &str) -> &str {
     match word {
+        "" => "nothing to tell",
+        "none-yet" => "nothing up yet",
+        "first-up" => "the first are up",
+        "most-up" => "most are up",
+        "rooted" => "they hold when pulled",
         "turf" => "lawn",
         "hard" => "hard surface",
         "us-customary" => "inches, feet, pounds, gallons, °F",

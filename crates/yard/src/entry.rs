@@ -17,7 +17,7 @@ use serde::{Deserialize, Serialize};
 pub use self::audited::Audited;
 pub use self::product::{Form, LabelLimits, Pack, ProductFacts, Strength, TargetRate};
 pub use self::run::{MoleRun, RunState};
-pub use self::scouted::{Found, Scouted};
+pub use self::scouted::{Found, Scouted, Seedlings};
 pub use self::shed::{
     Counted, LocalRules, PhosphateRule, SoilTested, SprayerTried, SpreaderTrial, SpreaderTried, TestUnit,
 };

@@ -44,7 +44,8 @@ fn held(s: &Scouted, units: Units) -> String {
         format!("; held likeliest: {name}{sure}")
     });
     let count = s.count_per_m2.map(|c| format!("; {} counted", density(c, units)));
-    format!("{}{}", cause.unwrap_or_default(), count.unwrap_or_default())
+    let seed = s.seedlings.map(|seen| format!("; new seed: {}", seen.words()));
+    format!("{}{}{}", cause.unwrap_or_default(), count.unwrap_or_default(), seed.unwrap_or_default())
 }
 
 /// Animals on the ground, in the user's unit of it.

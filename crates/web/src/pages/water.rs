@@ -4,7 +4,7 @@ use axum::extract::State;
 use jiff::ToSpan;
 use maud::{Markup, html};
 use yard::advice::water_day::clock;
-use yard::advice::{Advice, WaterDay, ZoneState, ZoneWater};
+use yard::advice::{Advice, SeedStage, WaterDay, ZoneState, ZoneWater};
 use yard::units::{Quantity, significant};
 use yard::{Units, Yard};
 
@@ -107,7 +107,8 @@ fn card(view: &View, units: Units, zone: &ZoneWater) -> Markup {
             }
             p.why { (prose(&zone.why)) }
             @if let Some(c) = &zone.caution { p.care { strong { "Care: " } (prose(c)) } }
-            @if let (ZoneState::Wait, Some(window)) = (zone.state, &zone.window) {
+            @if let Some(seed) = &zone.seed { (new_seed(view, zone, seed)) }
+            @else if let (ZoneState::Wait, Some(window)) = (zone.state, &zone.window) {
                 p.why { "When the soil reaches the stress point if nothing is done:" }
                 (draw::season_strip(&id, view.on, window, "stress begins without water"))
             }
@@ -117,6 +118,32 @@ fn card(view: &View, units: Units, zone: &ZoneWater) -> Markup {
                 a.button.quiet href=(format!("/log/zone{}", query([("key", zone.key.as_str())]))) { "Edit" }
                 (parts::working(&zone.working, &zone.assumed, units))
             }
+        }
+    }
+}
+
+/// How far new seed is, and the words that move it on.
+fn new_seed(view: &View, zone: &ZoneWater, seed: &SeedStage) -> Markup {
+    let id = format!("seed-{}", zone.key);
+    let tell = |seen: &str, words: &str| {
+        let fields = [("area", seed.area.key.as_str()), ("seen", words), ("seedlings", seen)];
+        view.link(&format!("/log/scouted{}", query(fields)))
+    };
+    let [first, _, last] = seed.needs;
+    html! {
+        dl.strip {
+            div { dt { "New seed" } dd { (seed.stage.words()) } }
+            div { dt { "Warmth so far" } dd { (number(seed.heat, 0)) " of " (number(last, 0)) " °C d" } }
+            div { dt { "First up at" } dd { (number(first, 0)) " °C d" } }
+            div { dt { "Look again" } dd { (time(seed.look_on)) } }
+        }
+        @if let Some(window) = &seed.first_up { (draw::season_strip(&id, view.on, window, "first green")) }
+        @else if let Some(window) = &seed.most_up { (draw::season_strip(&id, view.on, window, "most of the seed up")) }
+        p.why { "What you see goes before the warmth: "
+            a href=(tell("none-yet", "No seedlings yet")) { "nothing up yet" } ", "
+            a href=(tell("first-up", "First seedlings")) { "the first are up" } ", "
+            a href=(tell("most-up", "Most of the seed is up")) { "most are up" } ", "
+            a href=(tell("rooted", "Seedlings hold when pulled")) { "they hold when pulled" } "."
         }
     }
 }

@@ -1,67 +1,166 @@
-//! Water for new seed: little and often, by days since sowing, until the roots can draw from the depth.
+//! Water for new seed: the top of the soil kept moist, by what the air draws from it; deeper and less often as it comes up and roots;
+//! then the root-zone balance takes over.
 
-use reckon::units::MillimetresPerHour;
+use jiff::{Span, civil::Date};
+use reckon::run_time::{RunTimeInput, Scheduling, run_time_working, zone_run_time};
+use reckon::soil_water::soil_water_saxton_rawls_2006;
+use reckon::surface_layer::{SurfaceLayer, Wetting, kc_max_fao56};
+use reckon::units::{Fraction, Metres, MetresPerSecond, Millimetres, MillimetresPerHour, Percent};
 use reckon::working::{Step, Value};
 
 use super::Scene;
-use super::delivery::{allowed, litres_of};
+use super::delivery::{allowed, intake_of, litres_of};
+use super::seed_stage::{SeedStage, Stage};
+use super::soil::{irrigation, rain_of};
 use super::water::{ZoneState, ZoneWater};
-use crate::entry::ZoneFacts;
-use crate::fold::Yard;
+use crate::entry::{AreaFacts, ZoneFacts};
 use crate::units::Quantity;
+use crate::weather::Outlook;
 
-/// Days after which a sowing that never woke is given up as seed in the ground.
-const SLEEP_DAYS_MAX: i64 = 240;
-/// Rain of a day that stands for one wetting: 0.15 in (common practice).
-const RAIN_FOR_A_RUN_MM: f64 = 3.8;
+/// Depth kept moist by stage (common practice: an inch until it is up, two while it comes, four to the first mowing).
+const DEPTHS_M: [f64; 3] = [0.025, 0.05, 0.10];
+/// Most wettings a day (common practice: two to four).
+const WETTINGS_A_DAY: u32 = 4;
+/// Days the layer's balance looks back: so thin a layer forgets sooner.
+const LOOK_BACK_DAYS: i64 = 10;
+/// Rain of a day that moves bare soil: storms under half an inch are left out of the rainfall factor (W. H. Wischmeier and D. D. Smith,
+/// *Predicting rainfall erosion losses*, USDA Agriculture Handbook 537, 1978).
+const WASHING_RAIN_MM: f64 = 12.7;
+/// Slope from which washing is told of ahead of the rain (common practice).
+const WASHING_SLOPE_PCT: f64 = 5.0;
+/// Slope from which straw does not hold: one in three (common practice).
+const BLANKET_SLOPE_PCT: f64 = 33.0;
+/// Days ahead and behind a washing rain is looked for.
+const WASHING_DAYS: usize = 7;
 
-/// How far the seed is.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum SeedPhase {
-    Asleep { least_c: f64 },
-    Germinating,
-    ComingUp,
-    Knitting,
-}
-
-/// What new seed on an area wants today: depth of one wetting and how often.
-pub(super) struct SeedWater {
-    sown: jiff::civil::Date,
-    pub(super) days: i64,
-    phase: SeedPhase,
+/// What the layer wants today.
+struct LayerNeed {
     depth_mm: f64,
-    runs: u32,
+    count: u32,
+    cut: bool,
+    given_mm: f64,
+    working: Vec<Step>,
 }
 
-/// Watering of new seed by warm days since sowing and the grass's germination time (common practice; three, two and one wettings
-/// a day over the first weeks: University of Nebraska–Lincoln Extension, J. Fech; depths from memory). Days too cold for the seed do
-/// not count: it sleeps. Once the stand knits the root-zone balance takes over, with the young roots' depth.
-pub(super) fn seed_water(scene: &Scene<'_>, area: &str) -> Option<SeedWater> {
-    let seeding = scene.yard.last_seeding(area, scene.on)?;
-    let days = Yard::days_between(seeding.on, scene.on);
-    if days >= SLEEP_DAYS_MAX {
-        return None;
-    }
-    let grass = scene.almanac.grass(&seeding.fact.grass);
-    let (early, late) =
-        grass.map_or((7, 21), |g| (g.germination_days.low.round() as i64, g.germination_days.high.round() as i64));
-    let least_c = grass.map_or(10.0, |g| g.germination_min_c);
-    let since = scene.weather.run(seeding.on, scene.yesterday().max(seeding.on));
-    let since = if days == 0 { &[] } else { since.as_slice() };
-    let warm_days = since.iter().filter(|d| d.soil_c >= least_c).count() as i64;
-    let week = &since[since.len().saturating_sub(5)..];
-    let asleep = !week.is_empty() && week.iter().map(|d| d.soil_c).sum::<f64>() / (week.len() as f64) < least_c;
-    if asleep && warm_days <= early {
-        let phase = SeedPhase::Asleep { least_c };
-        return Some(SeedWater { sown: seeding.on, days, phase, depth_mm: 2.5, runs: 0 });
-    }
-    let (phase, depth_mm, runs) = match warm_days {
-        d if d < early.max(7) => (SeedPhase::Germinating, 2.5, 3),
-        d if d < late.max(14) => (SeedPhase::ComingUp, 3.0, 2),
-        d if d < late.max(14) + 7 => (SeedPhase::Knitting, 5.0, 1),
-        _ => return None,
+fn layer_need(scene: &Scene<'_>, area: &AreaFacts, seed: &SeedStage, outlook: &Outlook<'_>) -> Option<LayerNeed> {
+    let texture = scene.almanac.texture(&area.soil)?;
+    let soil = soil_water_saxton_rawls_2006(
+        Percent::new(texture.sand_pct),
+        Percent::new(texture.clay_pct),
+        Percent::new(texture.organic_matter_pct),
+    )
+    .ok()?;
+    let depth = match seed.stage {
+        Stage::Asleep | Stage::Germinating => DEPTHS_M[0],
+        Stage::ComingUp => DEPTHS_M[1],
+        Stage::Rooting => DEPTHS_M[2],
     };
-    Some(SeedWater { sown: seeding.on, days, phase, depth_mm, runs })
+    let rew = texture.evaporable_mm.middle();
+    let layer =
+        SurfaceLayer::new(soil.field_capacity, soil.wilting_point, Metres::new(depth), Millimetres::new(rew)).ok()?;
+    // Bare ground: no height, so wind and humidity do not enter.
+    let kc = kc_max_fao56(Wetting::Often, MetresPerSecond::new(2.0), Percent::new(45.0), Metres::new(0.0), 0.0).ok()?;
+    let back = scene.on.checked_sub(Span::new().days(LOOK_BACK_DAYS)).ok()?;
+    let first = seed.sown.max(back);
+    let days = if first < scene.on { scene.weather.run(first, scene.yesterday()) } else { Vec::new() };
+    let given = irrigation(scene, &area.key, first, days.len() + 1);
+    let mut depletion = layer.rew();
+    let (mut rain, mut watered) = (0.0, 0.0);
+    for (day, water) in days.iter().zip(&given) {
+        let fell = rain_of(scene, day).0;
+        rain += fell;
+        watered += water;
+        let end = layer.step(depletion, Millimetres::new(fell + water), Millimetres::new(kc * day.et0_mm));
+        depletion = end.depletion;
+    }
+    let mut ahead: Vec<f64> = outlook.years.iter().filter_map(|y| y.first()).map(|d| d.et0_mm).collect();
+    ahead.sort_by(f64::total_cmp);
+    let usual = ahead.get(ahead.len() / 2).copied().unwrap_or(0.0);
+    let before = scene.weather.day(scene.yesterday()).et0_mm;
+    let et0 = usual.max(before);
+    let demand = Millimetres::new(kc * et0);
+    let fell_today = scene.yard.rain.get(&scene.on).copied().unwrap_or(0.0);
+    let start = Millimetres::new((depletion.get() - fell_today).max(0.0));
+    let mut told = layer.wettings(start, demand, WETTINGS_A_DAY);
+    if seed.stage == Stage::Rooting && told.count > 0 {
+        // Seldom and deep: one run fills the layer again.
+        told.count = 1;
+        told.cut = false;
+        told.depth = start + demand;
+    }
+    let mut working = SurfaceLayer::working(
+        soil.field_capacity,
+        soil.wilting_point,
+        Metres::new(depth),
+        Value::number("REW of 0.10 m", rew, "mm").from(format!("{}, almanac (FAO-56 Table 19)", texture.name)),
+    )
+    .unwrap_or_default();
+    let mm = |name: &'static str, v: f64| Value::number(name, v, "mm");
+    working.push(Step::new(
+        "gone from the layer by last evening",
+        "De = start − rain − watering + Kr × Kc,max × ET0, day by day (FAO-56 eq. 74, 77)",
+        vec![
+            mm("start", layer.rew().get()).assumed(format!("the surface was dry on {first}")),
+            mm("rain", rain).from("your gauge, else the weather record"),
+            mm("watering", watered).from("daybook and programme"),
+            Value::number("Kc,max", kc, "").from("FAO-56 eq. 72, bare ground wetted daily"),
+        ],
+        mm("De", depletion.get()),
+    ));
+    working.push(Step::new(
+        "wettings today",
+        if seed.stage == Stage::Rooting {
+            "one, De + Kc,max × ET0 deep, where that is more than REW"
+        } else {
+            "n = ⌈(De + Kc,max × ET0 − REW) / REW⌉, at most 4; none where the surface stays moist"
+        },
+        vec![
+            mm("De", start.get()).from("today's gauge counted"),
+            mm("ET0", et0).from("the greater of yesterday's and the middle of past years for today"),
+            mm("depth of each", told.depth.get()),
+        ],
+        Value::number("wettings", f64::from(told.count), ""),
+    ));
+    let given_mm = given.last().copied().unwrap_or(0.0);
+    Some(LayerNeed { depth_mm: told.depth.get(), count: told.count, cut: told.cut, given_mm, working })
+}
+
+/// What may wash the seed away: heavy rain just gone, and how likely more of it is.
+fn washing(scene: &Scene<'_>, area: &AreaFacts, seed: &SeedStage, outlook: &Outlook<'_>) -> Vec<String> {
+    let u = scene.units();
+    let mut out = Vec::new();
+    if !matches!(seed.stage, Stage::Germinating | Stage::ComingUp | Stage::Asleep) {
+        return out;
+    }
+    let back = scene.on.checked_sub(Span::new().days(WASHING_DAYS as i64)).unwrap_or(scene.on).max(seed.sown);
+    let looked = |on: Date| scene.yard.scoutings.iter().any(|s| s.fact.area == area.key && s.on > on);
+    let fell = |d: &crate::weather::Day| scene.yard.rain.get(&d.date).copied().unwrap_or(d.rain_mm);
+    let behind = if back < scene.on { scene.weather.run(back, scene.yesterday()) } else { Vec::new() };
+    if let Some(day) = behind.iter().rev().find(|d| fell(d) >= WASHING_RAIN_MM && !d.estimated.rain)
+        && !looked(day.date)
+    {
+        out.push(format!(
+            "{} fell on {}, enough to move bare soil: look today for rills, and for seed washed together lower down. Rake it back and sow the bare strips again",
+            u.say(Quantity::Depth, fell(day)),
+            day.date
+        ));
+    }
+    if area.slope_pct >= WASHING_SLOPE_PCT {
+        let years = outlook.years.len();
+        let wet = outlook.years.iter().filter(|y| y.iter().take(WASHING_DAYS).any(|d| d.rain_mm >= WASHING_RAIN_MM));
+        let cover = if area.slope_pct > BLANKET_SLOPE_PCT {
+            "an erosion blanket, pinned"
+        } else {
+            "straw, so that half of the soil still shows"
+        };
+        out.push(format!(
+            "On {:.0} % of slope a rain of {} or more can wash the seed: such a day comes within a week in {} of {years} years. Cover it with {cover}",
+            area.slope_pct,
+            u.say(Quantity::Depth, WASHING_RAIN_MM),
+            wet.count()
+        ));
+    }
+    out
 }
 
 /// Fills a zone's plan for the seed on one of its areas.
@@ -69,79 +168,140 @@ pub(super) fn seed_plan(
     scene: &Scene<'_>,
     zone: &ZoneFacts,
     plan: &mut ZoneWater,
-    area_key: &str,
-    seed: &SeedWater,
+    mut seed: SeedStage,
     rate: MillimetresPerHour,
     rate_value: Value,
+    outlook: &Outlook<'_>,
 ) {
     let u = scene.units();
-    let yesterday = scene.yesterday();
-    let rained = scene.yard.rain.get(&yesterday).copied().unwrap_or(scene.weather.day(yesterday).rain_mm);
-    let area = scene.place_of(area_key);
-    plan.governing = Some(area.clone());
-    plan.need_mm = seed.depth_mm;
-    plan.minutes = seed.depth_mm / rate.get() * 60.0;
-    plan.minutes_per_cycle = plan.minutes;
-    plan.litres = litres_of(scene, zone, rate, plan.minutes);
-    let sown = format!("{} was sown on {} ({} days ago)", area.name, seed.sown, seed.days);
-    let phase = match seed.phase {
-        SeedPhase::Asleep { least_c } => {
-            plan.state = ZoneState::Wait;
-            plan.why =
-                format!("{sown}; the seed sleeps until the soil holds {}.", u.say(Quantity::Temperature, least_c));
-            return;
-        }
-        SeedPhase::Germinating => "germinating",
-        SeedPhase::ComingUp => "coming up",
-        SeedPhase::Knitting => "knitting",
+    plan.governing = Some(seed.area.clone());
+    plan.working.extend(seed.working.iter().cloned());
+    let sown = format!("{} was sown on {} ({} days ago)", seed.area.name, seed.sown, seed.days);
+    let area = scene.yard.area(&seed.area.key);
+    if let Some(area) = area {
+        seed.guard.extend(washing(scene, area, &seed, outlook));
+    }
+    plan.caution = (!seed.guard.is_empty()).then(|| seed.guard.join(". "));
+    if seed.stage == Stage::Asleep {
+        plan.state = ZoneState::Wait;
+        plan.why =
+            format!("{sown}; the seed sleeps until the soil holds {}.", u.say(Quantity::Temperature, seed.least_c));
+        plan.seed = Some(seed);
+        return;
+    }
+    plan.state = ZoneState::Wait;
+    let Some((area, need)) = area.and_then(|a| Some((a, layer_need(scene, a, &seed, outlook)?))) else {
+        plan.state = ZoneState::Unknown;
+        plan.why = format!("{sown}, but its soil is not known.");
+        plan.seed = Some(seed);
+        return;
     };
-    // Yesterday's rain stands for a wetting; wettings already written down today are done.
-    let done = scene
-        .yard
-        .waterings
-        .iter()
-        .filter(|w| w.on == scene.on && w.fact.zone.as_deref() == Some(zone.key.as_str()))
-        .count();
-    let spared = u32::from(rained >= RAIN_FOR_A_RUN_MM) + u32::try_from(done).unwrap_or(u32::MAX);
-    let runs = seed.runs.saturating_sub(spared);
-    plan.runs_a_day = runs.max(1);
-    plan.state = if runs > 0 { ZoneState::SeedToday } else { ZoneState::Wait };
-    if plan.state == ZoneState::SeedToday {
-        plan.water_on = Some(scene.on);
-        let allowed_today = allowed(scene.yard.water_rules.as_ref(), scene.on);
-        let exempt = scene.yard.water_rules.as_ref().is_some_and(|r| r.seed_exempt);
-        if !allowed_today && !exempt {
-            plan.caution = Some(
-                "the watering rules forbid today; new seed dies of one dry day. Ask the supplier for a new-seed permit"
-                    .to_owned(),
-            );
+    // Several zones on one area bring its water together.
+    let sharers = scene.yard.zones_of(&area.key).count().max(1) as f64;
+    let depth = need.depth_mm / sharers;
+    plan.need_mm = depth;
+    plan.working.extend(need.working);
+    let ground = intake_of(scene, area);
+    let input = RunTimeInput {
+        need: Millimetres::new(depth),
+        rate,
+        du_lq: Fraction::new(plan.du_lq),
+        scheduling: Scheduling::LowHalf,
+        intake: ground.as_ref().map(|g| g.0),
+        surface_storage: ground.as_ref().map(|g| g.1),
+    };
+    // What was put on today counts in whole wettings.
+    let done = if need.depth_mm > 0.0 { (need.given_mm / need.depth_mm + 0.1).floor() as u32 } else { 0 };
+    let runs = need.count.saturating_sub(done);
+    if let Ok(run) = zone_run_time(&input) {
+        plan.minutes = run.minutes.get();
+        plan.cycles = run.cycles.max(1);
+        plan.minutes_per_cycle = run.minutes_per_cycle.get();
+        plan.soak_minutes = run.soak.get();
+        plan.litres = litres_of(scene, zone, rate, plan.minutes);
+        if need.count > 0 {
+            let mut values = vec![rate_value];
+            values.extend(ground.map(|g| g.2).unwrap_or_default());
+            plan.working.push(Step::new(
+                "what this zone and its ground are like",
+                "rate, intake and storage used below: no run longer than the ground takes it in",
+                values,
+                Value::number("rate", rate.get(), "mm/h"),
+            ));
+            plan.working.extend(run_time_working(&input).unwrap_or_default());
         }
     }
-    let spared_words = match (rained >= RAIN_FOR_A_RUN_MM, done) {
-        (true, _) => format!(" Yesterday's {} stand for one.", u.say(Quantity::Depth, rained)),
-        (false, 0) => String::new(),
-        (false, n) => format!(" {n} written down today."),
-    };
+    plan.runs_a_day = runs.max(1);
+    if runs > 0 {
+        plan.state = ZoneState::SeedToday;
+        plan.water_on = Some(scene.on);
+        let rules = scene.yard.water_rules.as_ref();
+        if !allowed(rules, scene.on) && !rules.is_some_and(|r| r.seed_exempt) {
+            plan.caution.get_or_insert_with(|| {
+                "the watering rules forbid today; new seed dies of one dry day. Ask the supplier for a new-seed permit"
+                    .to_owned()
+            });
+        }
+    }
     plan.why = format!(
-        "{sown} and is {phase}: {} {} of {} a day keep the top of the soil moist.{spared_words}",
-        seed.runs,
-        if seed.runs == 1 { "wetting" } else { "wettings" },
-        u.say(Quantity::Depth, seed.depth_mm)
+        "{sown} and is {}: {}",
+        seed.stage.words(),
+        today_words(scene, &seed, &need_words(need.count, runs, depth, u), runs)
     );
-    if zone.areas.len() > 1 {
+    if need.cut {
+        plan.caution.get_or_insert_with(|| {
+            "the air draws faster than four wettings put back: shade the seed with straw, or wet it more often"
+                .to_owned()
+        });
+    }
+    if zone.areas.len() > 1 && runs > 0 {
         plan.caution.get_or_insert_with(|| {
             "this zone also waters grown ground, which gets more than it needs meanwhile: use a hose sprinkler if you can"
                 .to_owned()
         });
     }
     plan.assumed.push(format!(
-        "{}: depth and number of wettings by warm days since sowing (common practice); look: pale soil is dry soil",
+        "{}: soil temperature and drying reckoned from the weather; look: pale soil is dry soil, and water that moves is too much",
         zone.name
     ));
-    plan.working.push(Step::new(
-        "minutes of one wetting",
-        "depth ÷ rate × 60",
-        vec![Value::number("depth", seed.depth_mm, "mm").from("new-seed table, common practice"), rate_value],
-        Value::number("minutes", plan.minutes, "min"),
-    ));
+    plan.window = seed.first_up.or(seed.most_up);
+    plan.seed = Some(seed);
+}
+
+fn need_words(count: u32, runs: u32, depth_mm: f64, u: crate::units::Units) -> String {
+    let depth = u.say(Quantity::Depth, depth_mm);
+    match (count, count - runs) {
+        (0, _) => "the top of the soil stays moist today without water".to_owned(),
+        (n, 0) => format!("{n} {} of {depth} today", if n == 1 { "wetting" } else { "wettings" }),
+        (n, done) => format!("{n} wettings of {depth} today, {done} done"),
+    }
+}
+
+fn today_words(scene: &Scene<'_>, seed: &SeedStage, today: &str, runs: u32) -> String {
+    let deep = match seed.stage {
+        Stage::Asleep | Stage::Germinating => DEPTHS_M[0],
+        Stage::ComingUp => DEPTHS_M[1],
+        Stage::Rooting => DEPTHS_M[2],
+    };
+    let deep = scene.units().say(Quantity::Depth, deep * 1000.0);
+    let keep = if runs > 0 { format!(", so that the top {deep} stay moist") } else { String::new() };
+    let slow = if seed.with.is_empty() {
+        String::new()
+    } else {
+        format!(" {} is the slowest of the mix and governs.", capital(&seed.grass))
+    };
+    let up = match (seed.first_up, seed.most_up) {
+        (Some(w), _) => format!(" First green likely {} ({} to {}).", w.likely, w.early, w.late),
+        (None, Some(w)) => format!(" Most of it up likely {} ({} to {}).", w.likely, w.early, w.late),
+        (None, None) => {
+            " After the first mowing, or once it holds when pulled, it is watered like the rest.".to_owned()
+        }
+    };
+    let told = seed.told.as_ref().map(|t| format!(" {}.", capital(t))).unwrap_or_default();
+    format!("{today}{keep}.{slow}{up}{told} Look again {}: {}.", seed.look_on, seed.look_for)
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|c| c.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }

@@ -35,7 +35,7 @@ struct OneYear {
 }
 
 /// Soil temperature of each day ahead in one year.
-fn soil_run(scene: &Scene<'_>, year: &[Day]) -> Vec<f64> {
+pub(super) fn soil_run(scene: &Scene<'_>, year: &[Day]) -> Vec<f64> {
     let mut soil = scene.weather.day(scene.yesterday()).soil_c;
     year.iter()
         .map(|d| {

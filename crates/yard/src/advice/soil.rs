@@ -245,7 +245,7 @@ impl<'s> ZoneShare<'s> {
 }
 
 /// Irrigation counted on each day from `first`, as a mean over an area's ground.
-fn irrigation(scene: &Scene<'_>, area: &str, first: Date, length: usize) -> Vec<f64> {
+pub(super) fn irrigation(scene: &Scene<'_>, area: &str, first: Date, length: usize) -> Vec<f64> {
     let mut depth = vec![0.0; length];
     let at = |date: Date| usize::try_from(Yard::days_between(first, date)).ok().filter(|i| *i < length);
     for zone in &scene.yard.zones_ever {

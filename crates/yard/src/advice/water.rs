@@ -8,7 +8,8 @@ use serde::Serialize;
 
 use super::delivery::{allowed, intake_of, litres_of, zone_rate, zone_uniformity};
 use super::refill::{WORTH_STARTING_MM, least_run, refill};
-use super::seed_water::{seed_plan, seed_water};
+use super::seed_stage::{SeedStage, seed_stage};
+use super::seed_water::seed_plan;
 use super::soil::{AreaWater, days_to_stress};
 use super::water_day::WaterDay;
 use super::{Item, Job, LogAs, Scene, Urgency, Where, Window, urgency_of, window_of};
@@ -76,6 +77,9 @@ pub struct ZoneWater {
     pub water_on: Option<Date>,
     /// When the soil reaches the stress point if nothing is done.
     pub window: Option<Window>,
+    /// The new seed it waters, where there is some.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub seed: Option<SeedStage>,
     /// Why.
     pub why: String,
     /// The soil's state is a guess: feel it before running anything.
@@ -115,6 +119,7 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
         litres: 0.0,
         water_on: None,
         window: None,
+        seed: None,
         why: String::new(),
         guessed: false,
         caution: None,
@@ -151,9 +156,11 @@ fn zone_plan(scene: &Scene<'_>, zone: &ZoneFacts, areas: &[AreaWater], outlook: 
         return plan;
     }
     // New seed goes before everything else.
-    let seed = zone.areas.iter().filter_map(|a| seed_water(scene, a).map(|s| (a, s))).min_by_key(|(_, s)| s.days);
-    if let Some((area_key, seed)) = seed {
-        seed_plan(scene, zone, &mut plan, area_key, &seed, rate, rate_value);
+    let behind = |s: &SeedStage| s.heat / s.needs[2].max(1.0);
+    let seed =
+        zone.areas.iter().filter_map(|a| seed_stage(scene, a, outlook)).min_by(|a, b| behind(a).total_cmp(&behind(b)));
+    if let Some(seed) = seed {
+        seed_plan(scene, zone, &mut plan, seed, rate, rate_value, outlook);
         return plan;
     }
     // A resting area asks for nothing, however dry it is.
@@ -329,7 +336,12 @@ fn run_it(
 pub fn run_words(plan: &ZoneWater) -> String {
     let whole = |m: f64| if m < 10.0 { format!("{m:.1}") } else { format!("{m:.0}") };
     if plan.runs_a_day > 1 {
-        return format!("{} × {} minutes, spread over the day", plan.runs_a_day, whole(plan.minutes));
+        let parts = if plan.cycles > 1 {
+            format!(", each in {} parts of {}", plan.cycles, whole(plan.minutes_per_cycle))
+        } else {
+            String::new()
+        };
+        return format!("{} × {} minutes{parts}, spread over the day", plan.runs_a_day, whole(plan.minutes));
     }
     if plan.cycles > 1 {
         format!(
@@ -371,7 +383,11 @@ pub fn items(scene: &Scene<'_>, zones: &[ZoneWater], day: Option<&WaterDay>) -> 
         from: by,
         by,
         window: if list.len() == 1 { list[0].window } else { None },
-        window_of: "stress begins without water",
+        window_of: match list {
+            [one] if one.seed.as_ref().is_some_and(|s| s.first_up.is_some()) => "first green",
+            [one] if one.seed.is_some() => "most of the seed up",
+            _ => "stress begins without water",
+        },
         why,
         findings: Vec::new(),
         cautions: list.iter().filter_map(|z| z.caution.as_ref().map(|c| format!("{}: {c}", z.name))).collect(),

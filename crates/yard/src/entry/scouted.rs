@@ -42,6 +42,35 @@ pub struct Scouted {
     /// Share of the photo's pixels that are green (%).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub green_pct: Option<f64>,
+    /// How far new seed is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seedlings: Option<Seedlings>,
+}
+
+/// How far new seed was seen to be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Seedlings {
+    /// Nothing green yet.
+    NoneYet,
+    /// The first are up.
+    FirstUp,
+    /// Most are up.
+    MostUp,
+    /// They hold when gently pulled: they have rooted.
+    Rooted,
+}
+
+impl Seedlings {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::NoneYet => "nothing up yet",
+            Self::FirstUp => "the first are up",
+            Self::MostUp => "most are up",
+            Self::Rooted => "they hold when pulled",
+        }
+    }
 }
 
 /// A sign or test and its answer, by the keys of the almanac.

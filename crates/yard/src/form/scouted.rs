@@ -2,7 +2,7 @@
 
 use super::reader::Reader;
 use super::{Ask, Field, begins, field, places};
-use crate::entry::{Found, Scouted};
+use crate::entry::{Found, Scouted, Seedlings};
 use crate::units::{Quantity, Units};
 
 /// One square foot (m²), exact.
@@ -13,6 +13,13 @@ pub(super) const FIELDS: &[Field] = &[
     field("seen", "What you saw", Ask::Text, true, "colour, shape, size, edge, how fast it spreads"),
     field("share", "Share thin or bare", Ask::Number("%"), false, ""),
     field("settled", "The cause is settled", Ask::Tick, false, ""),
+    field(
+        "seedlings",
+        "New seed",
+        Ask::Choice(&["", "none-yet", "first-up", "most-up", "rooted"]),
+        false,
+        "rooted = seedlings hold when gently pulled; it moves the watering on",
+    ),
     begins(
         "What the guided look found",
         field(
@@ -82,7 +89,25 @@ pub(super) fn read(r: &mut Reader<'_>) -> Scouted {
         at: corners.first().map(|c| c.at()),
         picture: r.words_maybe("picture"),
         green_pct: r.number_maybe("green"),
+        seedlings: seedlings(r),
     }
+}
+
+const SEEDLINGS: [(&str, Seedlings); 4] = [
+    ("none-yet", Seedlings::NoneYet),
+    ("first-up", Seedlings::FirstUp),
+    ("most-up", Seedlings::MostUp),
+    ("rooted", Seedlings::Rooted),
+];
+
+fn seedlings(r: &mut Reader<'_>) -> Option<Seedlings> {
+    let raw = r.words_maybe("seedlings")?;
+    let found = SEEDLINGS.iter().find(|(word, _)| *word == raw).map(|(_, s)| *s);
+    if found.is_none() {
+        let known: Vec<&str> = SEEDLINGS.iter().map(|(word, _)| *word).collect();
+        r.fault("seedlings", format!("“{raw}” is not one of: {}", known.join(", ")));
+    }
+    found
 }
 
 pub(super) fn show(put: &mut dyn FnMut(&str, String), s: &Scouted, units: Units) {
@@ -102,6 +127,8 @@ pub(super) fn show(put: &mut dyn FnMut(&str, String), s: &Scouted, units: Units)
     put("at", s.at.map(|[x, y]| places::number_pair(length(x), length(y))).unwrap_or_default());
     put("picture", words(&s.picture));
     put("green", num(s.green_pct));
+    let seen = SEEDLINGS.iter().find(|(_, seen)| Some(*seen) == s.seedlings);
+    put("seedlings", seen.map(|(word, _)| (*word).to_owned()).unwrap_or_default());
 }
 
 #[cfg(test)]

@@ -13,6 +13,7 @@ mod histories;
 mod map;
 mod plants;
 mod programmes;
+mod seed_water;
 mod shed;
 mod sprinkler_year;
 mod trial;
