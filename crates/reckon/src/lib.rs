@@ -41,6 +41,7 @@ pub mod schedule;
 pub mod scouting;
 pub mod seed_heat;
 pub mod seed_mix;
+pub mod slow_fill;
 pub mod soil_loss;
 pub mod soil_temperature;
 pub mod soil_test;

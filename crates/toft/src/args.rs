@@ -63,6 +63,9 @@ pub enum Command {
     Programme(ProgrammeArgs),
     /// Show which diseases the weather favours, which insects come when, and what to look for this week
     Watch(ReadArgs),
+    /// Open the sprinklers in spring: from when, slow fill, zone by zone, what waits to be mended
+    #[command(after_help = OPEN_HELP)]
+    Open(ReadArgs),
     /// Shut the sprinklers for winter: by when, the chance of frost, the steps, the air limits
     #[command(after_help = CLOSE_HELP)]
     Close(CloseArgs),
@@ -112,6 +115,11 @@ const PROGRAMME_HELP: &str = "Examples:
   toft programme                    the week's programmes for the controller
   toft programme --rain 0.5in       what that rain tonight lets you leave out
   toft log controller programmes=3 starts=4 longest=240";
+
+const OPEN_HELP: &str = "What is found is written down, and waits on `toft now` until it is mended:
+  toft log to-mend zone=zone-1 at=\"Head 3\" trouble=clogged
+  toft log repaired done=\"Head 3: nozzle rinsed\" zone=zone-1 --mends ID
+Fill slowly; the backflow assembly is for a licensed tester.";
 
 const CLOSE_HELP: &str = "Examples:
   toft close                          by when, and how to blow it out
@@ -405,6 +413,9 @@ pub struct LogArgs {
     /// The day it happened, or is planned for [default: today]
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub on: Option<String>,
+    /// What this repair mends: the id of a to-mend entry, or its last letters
+    #[arg(long, value_name = "ID")]
+    pub mends: Option<String>,
     /// Print the stored entry as JSON
     #[arg(long)]
     pub json: bool,

@@ -45,7 +45,8 @@ pub fn run(told: Option<&Path>, args: &LogArgs) -> Result<ExitCode, Problem> {
     let today = home::today_of(&home.entries);
     let on = home::day(args.on.as_deref(), &home.entries)?;
     let typed = typed(&args.fields)?;
-    let entry = prepare(&home.entries, Almanac::embedded(), kind, &typed, on, None, &home::stamp(today))
+    let mends = args.mends.as_deref().map(|id| find(&home.entries, id)).transpose()?.map(|e| e.id);
+    let entry = prepare(&home.entries, Almanac::embedded(), kind, &typed, on, mends, &home::stamp(today))
         .map_err(Problem::Faults)?;
     home.ledger.append(&entry)?;
     let findings = findings_of(&mut home, &entry, today)?;

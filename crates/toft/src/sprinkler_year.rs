@@ -1,4 +1,4 @@
-//! `toft close`: the sprinklers through the year.
+//! `toft open` and `toft close`: the sprinklers through the year.
 
 use std::path::Path;
 use std::process::ExitCode;
@@ -6,12 +6,15 @@ use std::process::ExitCode;
 use almanac::Almanac;
 use serde_json::json;
 use yard::advice::Scene;
+use yard::sprinkler_year::backflow::{BackflowState, backflow};
 use yard::sprinkler_year::closing::{Pipes, Steps, Way, closing};
 use yard::sprinkler_year::frost::FrostOdds;
+use yard::sprinkler_year::mending::Waiting;
+use yard::sprinkler_year::opening::{look, opening};
 use yard::sprinkler_year::{air_words, pressure_words};
 use yard::{Quantity, Units};
 
-use crate::args::{CloseArgs, PipeArg, WayArg};
+use crate::args::{CloseArgs, PipeArg, ReadArgs, WayArg};
 use crate::home;
 use crate::problem::Problem;
 
@@ -123,4 +126,86 @@ fn steps(part: &Steps) {
         println!("  {}. {step}", i + 1);
     }
     println!("  Source: {}", part.source);
+}
+
+/// `toft open`.
+pub fn open(told: Option<&Path>, args: &ReadArgs) -> Result<ExitCode, Problem> {
+    let home = home::open(told)?;
+    let on = home::day(args.on.as_deref(), &home.entries)?;
+    let yard = home.yard(on);
+    let weather = home.weather(&yard)?;
+    let scene = Scene { yard: &yard, weather: &weather, almanac: Almanac::embedded(), on };
+    let o = opening(&scene);
+    let test = backflow(&scene);
+    if args.json {
+        println!("{}", json!({"on": on, "opening": o, "backflow": test}));
+        return Ok(ExitCode::SUCCESS);
+    }
+    let u = yard.units();
+    match (o.done_on, o.from) {
+        (Some(day), _) => println!("The sprinklers were opened on {day}."),
+        (None, Some(from)) => println!("Open the sprinklers from {from} on."),
+        (None, None) => println!("From when to open the sprinklers cannot be told."),
+    }
+    if let Some(hard) = &o.hard_freeze {
+        points("Last hard freeze (pipes, valves, heads)", hard, u);
+    }
+    if let Some(freeze) = &o.freeze {
+        points("Last freeze (backflow assembly above ground)", freeze, u);
+    }
+    if let Some(hard) = &o.hard_freeze {
+        println!("  Freezes hard on or after:");
+        chances(hard);
+        println!("  Counted from {}.", hard.basis);
+    }
+    if let Some(g) = &o.ground {
+        let state = if g.thawed { "thawed, as reckoned" } else { "frost may still be in it" };
+        println!("  Ground at the pipes: {} ({state}); a spade tells.", u.say(Quantity::Temperature, g.c));
+    }
+    let (before, last) = o.steps.split_at(o.steps.len().saturating_sub(1));
+    for part in before {
+        steps(part);
+    }
+    println!("\nZone by zone");
+    for z in &o.zones {
+        println!("  {}", z.name);
+        for line in look(&scene, z) {
+            println!("    - {line}");
+        }
+        if !z.heads.is_empty() {
+            println!("    heads: {}", z.heads.join(", "));
+        }
+        z.waiting.iter().for_each(waits);
+    }
+    o.waiting.iter().for_each(waits);
+    for part in last {
+        steps(part);
+    }
+    println!("\nBackflow assembly: {}", backflow_words(&test));
+    if args.working {
+        let all = o.hard_freeze.iter().flat_map(|h| &h.working).chain(o.ground.iter().flat_map(|g| &g.working));
+        for step in all.chain(&o.fill.working) {
+            println!("    {}", u.say_step(step));
+        }
+    }
+    println!("Write down what is found: toft log to-mend zone=… at=… trouble=…");
+    println!("When it is open: toft log sprinklers state=opened");
+    Ok(ExitCode::SUCCESS)
+}
+
+fn waits(w: &Waiting) {
+    println!("    To be mended by {}: {}, {}; {}  [{}]", w.by, w.at, w.trouble.words(), w.mend, w.id);
+}
+
+fn backflow_words(test: &BackflowState) -> String {
+    match (test.last_on, test.due) {
+        (Some(on), Some(due)) if test.failed => {
+            format!("failed on {on}; to be mended and tested again at once (due {due}) by a licensed tester")
+        }
+        (Some(on), Some(due)) => format!("tested on {on}; next by {due}, by a licensed tester"),
+        _ => {
+            "no test written down; most water suppliers want one a year by a licensed tester: toft log backflow-tested"
+                .to_owned()
+        }
+    }
 }

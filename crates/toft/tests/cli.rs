@@ -378,3 +378,18 @@ fn the_sprinklers_are_shut() {
     assert!(manual.contains("Drain by hand") && !manual.contains("Air, zone by zone"));
     assert!(s.refused(&["close", "--before", "soon"], 2).contains("is not a date"));
 }
+
+/// The sprinklers are opened; what is found waits on the list of work until a repair names it.
+#[test]
+fn the_sprinklers_are_opened() {
+    let s = Session::new();
+    s.make();
+    let told = s.ok(&["open", "--on", "2026-04-01"]);
+    assert!(told.contains("Fill it slowly") && told.contains("Zone 1") && told.contains("licensed tester"), "{told}");
+    s.ok(&["log", "to-mend", "zone=zone-1", "at=Head 3", "trouble=clogged"]);
+    assert!(s.ok(&["now"]).contains("Mend Head 3: clogged"));
+    let id = s.json(&["open", "--json"])["opening"]["zones"][0]["waiting"][0]["id"].as_str().unwrap().to_owned();
+    assert!(s.refused(&["log", "rain", "depth=0.2", "--mends", &id], 2).contains("to-mend"));
+    s.ok(&["log", "repaired", "done=nozzle rinsed", "zone=zone-1", "--mends", &id[id.len() - 6..]]);
+    assert!(!s.ok(&["now"]).contains("Head 3"));
+}

@@ -42,9 +42,14 @@ fn plan_of(item: &Item) -> Option<&str> {
     item.id.strip_prefix("plan:")
 }
 
+/// The entry that the logged work takes the place of: a plan, or something found that waits to be mended.
+fn fulfilled_by(item: &Item) -> Option<&str> {
+    plan_of(item).or_else(|| item.id.strip_prefix("mend:"))
+}
+
 fn targets(item: &Item) -> Vec<(String, String)> {
     let plan = plan_of(item);
-    let fulfils: Vec<(&str, &str)> = plan.map(|id| (FULFILS, id)).into_iter().collect();
+    let fulfils: Vec<(&str, &str)> = fulfilled_by(item).map(|id| (FULFILS, id)).into_iter().collect();
     let mut links: Vec<(String, String)> =
         item.log.iter().map(|log| (log.words.clone(), of_typed(log.kind, &log.fields, &fulfils))).collect();
     if let Some(area) = item.id.strip_prefix("scout:") {

@@ -4,6 +4,7 @@ mod audited;
 mod map;
 mod scouted;
 mod supply;
+mod upkeep;
 
 use almanac::Almanac;
 use jiff::civil::Date;
@@ -152,6 +153,11 @@ pub fn check_entry(entry: &Entry, yard: &Yard, almanac: &Almanac, today: Date) -
     };
     let mut f = Faults { units, list: check_date(entry.happened_on, matches!(entry.body, Body::Planned(_)), today) };
     check_body(&mut f, &entry.body, yard, almanac);
+    if let Body::ToMend(m) = &entry.body
+        && let Some(by) = m.by.filter(|by| *by < entry.happened_on)
+    {
+        f.say("by", format!("by is {by}, before the day it was found ({})", entry.happened_on));
+    }
     f.list
 }
 
@@ -423,6 +429,8 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             f.range_maybe("cost", b.cost, 0.0, 10_000_000.0, "");
         }
         Body::Audited(a) => audited::audited(f, a, yard),
+        Body::ToMend(m) => upkeep::to_mend(f, m, yard),
+        Body::BackflowTested(b) => upkeep::backflow_tested(f, b),
         Body::Note(n) => {
             f.words("text", &n.text, TEXT_MAX);
             if let Some(a) = &n.area {

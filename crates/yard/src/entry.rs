@@ -9,6 +9,7 @@ mod run;
 mod scouted;
 mod shed;
 mod supply;
+mod upkeep;
 mod water;
 
 use jiff::{Timestamp, civil::Date};
@@ -22,6 +23,7 @@ pub use self::shed::{
     Counted, LocalRules, PhosphateRule, SoilTested, SprayerTried, SpreaderTrial, SpreaderTried, TestUnit,
 };
 pub use self::supply::{BillPeriod, BilledUnit, Meter, MeterRead, PriceStep, TariffFacts};
+pub use self::upkeep::{Assembly, BackflowTested, TEST_MONTHS, ToMend, Trouble};
 pub use self::water::{
     ControllerFacts, Parity, Programme, RainGauge, SoilWaterSeen, Sprinklers, SystemState, WaterRules, Watered,
     ZoneFacts,
@@ -132,6 +134,12 @@ pub enum Body {
     /// Something was mended.
     #[serde(rename = "repaired/1")]
     Repaired(Repaired),
+    /// Something found wrong with the sprinklers waits to be mended.
+    #[serde(rename = "to-mend/1")]
+    ToMend(ToMend),
+    /// The backflow assembly was tested.
+    #[serde(rename = "backflow-tested/1")]
+    BackflowTested(BackflowTested),
     /// Something was bought.
     #[serde(rename = "bought/1")]
     Bought(Bought),
@@ -185,6 +193,8 @@ impl Body {
             Self::Scouted(_) => "scouted",
             Self::MoleRun(_) => "mole-run",
             Self::Repaired(_) => "repaired",
+            Self::ToMend(_) => "to-mend",
+            Self::BackflowTested(_) => "backflow-tested",
             Self::Bought(_) => "bought",
             Self::MeterRead(_) => "meter-read",
             Self::Tariff(_) => "tariff",
@@ -229,6 +239,8 @@ impl Body {
             | Self::Sprayer(_)
             | Self::LocalRules(_)
             | Self::Rain(_)
+            | Self::ToMend(_)
+            | Self::BackflowTested(_)
             | Self::Bought(_)
             | Self::MeterRead(_)
             | Self::Tariff(_)
@@ -245,6 +257,7 @@ impl Body {
             Self::Programme(p) => Some(&p.zone),
             Self::Watered(w) => w.zone.as_deref(),
             Self::Repaired(r) => r.zone.as_deref(),
+            Self::ToMend(m) => m.zone.as_deref(),
             Self::Audited(a) => Some(&a.zone),
             _ => None,
         }

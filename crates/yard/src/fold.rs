@@ -6,9 +6,10 @@ use jiff::civil::Date;
 
 use crate::audit;
 use crate::entry::{
-    Applied, AreaFacts, Audited, Body, Bought, ControllerFacts, Counted, Cover, Entry, LocalRules, MeterRead, MoleRun,
-    Mowed, Note, Planned, ProductFacts, Programme, Repaired, Scouted, Seeded, SoilTested, SoilWaterSeen, SprayerTried,
-    SpreaderTried, Sprinklers, TariffFacts, WaterRules, Watered, Work, YardFacts, ZoneFacts,
+    Applied, AreaFacts, Audited, BackflowTested, Body, Bought, ControllerFacts, Counted, Cover, Entry, LocalRules,
+    MeterRead, MoleRun, Mowed, Note, Planned, ProductFacts, Programme, Repaired, Scouted, Seeded, SoilTested,
+    SoilWaterSeen, SprayerTried, SpreaderTried, Sprinklers, TariffFacts, ToMend, WaterRules, Watered, Work, YardFacts,
+    ZoneFacts,
 };
 use crate::ground::{Ground, GroundIndex};
 use crate::map::{DatedOutline, Mapped, Origin, Underlay};
@@ -98,6 +99,10 @@ pub struct Yard {
     pub mole_runs: Vec<Dated<MoleRun>>,
     /// What was mended.
     pub repairs: Vec<Dated<Repaired>>,
+    /// What was found wrong with the sprinklers and is not yet mended.
+    pub to_mend: Vec<Dated<ToMend>>,
+    /// Tests of the backflow assembly, oldest first.
+    pub backflow_tests: Vec<Dated<BackflowTested>>,
     /// Meter readings, oldest first.
     pub meter_reads: Vec<Dated<MeterRead>>,
     /// Zones as they were measured, oldest first.
@@ -230,6 +235,8 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             Body::Scouted(f) => push(&mut yard.scoutings, entry, f),
             Body::MoleRun(f) => push(&mut yard.mole_runs, entry, f),
             Body::Repaired(f) => push(&mut yard.repairs, entry, f),
+            Body::ToMend(f) => push(&mut yard.to_mend, entry, f),
+            Body::BackflowTested(f) => push(&mut yard.backflow_tests, entry, f),
             Body::MeterRead(f) => push(&mut yard.meter_reads, entry, f),
             Body::Audited(f) => push(&mut yard.audits, entry, f),
             Body::Bought(f) => push(&mut yard.purchases, entry, f),

@@ -116,6 +116,8 @@ fn check_target(entries: &[Entry], target: &str, body: Option<&Body>) -> Vec<Fau
     match body {
         // A plan is superseded by the work itself, once done.
         Some(Body::Applied(_) | Body::Seeded(_)) if matches!(old.body, Body::Planned(_)) => Vec::new(),
+        // What was found is superseded by its repair.
+        Some(Body::Repaired(_)) if matches!(old.body, Body::ToMend(_)) => Vec::new(),
         Some(new) if new.kind() != old.body.kind() => fault(format!(
             "entry {target} is “{}”, the correction is “{}”; withdraw the one and log the other",
             old.body.kind(),

@@ -132,6 +132,15 @@ pub fn line(body: &Body, yard: &Yard) -> String {
             format!("{}: seen: {}{share}{}", yard.area_name(&s.area), s.seen, held(s, units))
         }
         Body::Repaired(r) => format!("{}{}", where_of(yard, r.zone.as_ref(), r.area.as_ref()), r.done),
+        Body::ToMend(m) => {
+            let remark = if m.remark.is_empty() { String::new() } else { format!(" ({})", m.remark) };
+            format!("To be mended: {}{}, {}{remark}", where_of(yard, m.zone.as_ref(), None), m.at, m.trouble.words())
+        }
+        Body::BackflowTested(b) => {
+            let how = if b.failed { "failed its test" } else { "passed its test" };
+            let by = if b.tester.is_empty() { String::new() } else { format!(" by {}", b.tester) };
+            format!("The {} {how}{by}", b.assembly.words())
+        }
         Body::Bought(b) if b.amount.is_empty() => format!("Bought {}", b.what),
         Body::Bought(b) => format!("Bought {}, {}", b.what, b.amount),
         Body::MeterRead(m) => {

@@ -397,6 +397,25 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
         ("rain/1", vec![must("depth_mm", figure())]),
         ("soil-water/1", vec![must("area", key()), must("depleted", figure())]),
         (
+            "to-mend/1",
+            vec![
+                may("zone", key()),
+                must("at", words()),
+                may("trouble", one_of(&["tilted", "clogged", "broken", "manifold-leak", "other"])),
+                may("by", one_of(&["2026-04-30", "2027-01-01"])),
+                may("remark", words()),
+            ],
+        ),
+        (
+            "backflow-tested/1",
+            vec![
+                may("assembly", one_of(&["pressure-vacuum-breaker", "double-check", "reduced-pressure", "other"])),
+                may("failed", any::<bool>()),
+                may("tester", words()),
+                must("months", 1..=120u32),
+            ],
+        ),
+        (
             "mole-run/1",
             vec![
                 must("area", key()),

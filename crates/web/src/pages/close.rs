@@ -153,7 +153,7 @@ fn main(view: &View, ask: &Ask, c: &Closing) -> Markup {
             }
             div { (air(view, &c.zones)) (odds(view, c, ask)) }
         }
-        p { a href="/safety" { "Safety" } " · " a href=(view.link("/water")) { "Back to water" } }
+        p { a href=(view.link("/water/open")) { "Open them in spring" } " · " a href="/safety" { "Safety" } " · " a href=(view.link("/water")) { "Back to water" } }
         @if ask.way != Way::BlowOut { p.why { (sentence("where the ground sags or the pipe rises, drains leave water behind: compressed air takes that too.")) } }
     }
 }

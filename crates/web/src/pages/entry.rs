@@ -233,6 +233,9 @@ pub(crate) async fn saved(State(site): State<Site>, Path(id): Path<String>) -> R
                 @if let Body::Product(p) = &entry.body { a.button href=(format!("/shed/{}#limits", p.key)) { "Its limits and amounts" } }
                 @else if matches!(entry.body, Body::Outline(_) | Body::Mapped(_) | Body::Origin(_)) { a.button href="/map" { "The map" } }
                 @else if let Body::Audited(a) = &entry.body { a.button href=(format!("/water/audit?zone={}", a.zone)) { "What it says" } }
+                @else if let Body::ToMend(m) = &entry.body {
+                    a.button href=(format!("/water/open{}", m.zone.as_deref().map(|z| format!("#zone-{z}")).unwrap_or_default())) { "On with the zone" }
+                }
                 @else if setting { a.button href="/settings" { "Settings" } }
                 @if let Some(kind) = kind { a.button.quiet href=(format!("/log/{kind}")) { "Another" } }
                 @if withdrawal { a.button.quiet href="/daybook" { "Daybook" } }

@@ -25,7 +25,7 @@ use crate::typed::{typed_from, typed_of};
 use crate::view::{Pairs, View, date_of, value};
 use yard::words;
 
-const HAPPENED: [&str; 17] = [
+const HAPPENED: [&str; 19] = [
     "mowed",
     "watered",
     "rain",
@@ -37,7 +37,9 @@ const HAPPENED: [&str; 17] = [
     "soil-test",
     "sprinklers",
     "meter-read",
+    "to-mend",
     "repaired",
+    "backflow-tested",
     "bought",
     "counted",
     "spreader",

@@ -11,6 +11,7 @@ pub(crate) mod log;
 pub(crate) mod map;
 pub(crate) mod new;
 pub(crate) mod now;
+pub(crate) mod open;
 pub(crate) mod patch;
 pub(crate) mod plant;
 pub(crate) mod programme;

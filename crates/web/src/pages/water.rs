@@ -5,6 +5,7 @@ use jiff::ToSpan;
 use maud::{Markup, html};
 use yard::advice::water_day::clock;
 use yard::advice::{Advice, SeedStage, WaterDay, ZoneState, ZoneWater};
+use yard::sprinkler_year::backflow::backflow;
 use yard::units::{Quantity, significant};
 use yard::{Units, Yard};
 
@@ -13,6 +14,7 @@ use crate::error::PageError;
 use crate::extract::Asked;
 use crate::layout::{Section, minus, number, prose, time};
 use crate::logbook_links::query;
+use crate::pages::open;
 use crate::parts;
 use crate::server::off_thread;
 use crate::state::Site;
@@ -239,9 +241,11 @@ fn main(view: &View, advice: &Advice) -> Markup {
                 section aria-labelledby="through-the-year" {
                     h2 #through-the-year { "Through the year" }
                     ul.plain {
+                        li { a href=(view.link("/water/open")) { "Open the sprinklers in spring" } @if !view.yard.to_mend.is_empty() { ": " (view.yard.to_mend.len()) " to be mended" } }
                         li { a href=(view.link("/water/close")) { "Shut the sprinklers for winter" } }
                     }
                 }
+                (open::tested(view, &backflow(&view.scene())))
                 section aria-labelledby="looking-back" {
                     h2 #looking-back { "Looking back" }
                     ul.plain {

@@ -18,6 +18,8 @@ fn mended(kind: &str) -> (Vec<(&'static str, &'static str)>, (&'static str, &'st
         "mole-run" => (vec![("area", "front-lawn"), ("run", "fence"), ("state", "raised")], ("state", "up")),
         "scouted" => (vec![("area", "front-lawn"), ("seen", "spots"), ("share", "5")], ("share", "few")),
         "soil-water" => (vec![("area", "front-lawn"), ("depleted", "40")], ("depleted", "half")),
+        "to-mend" => (vec![("at", "Head 3"), ("trouble", "clogged")], ("by", "soon")),
+        "backflow-tested" => (vec![("assembly", "double-check"), ("months", "12")], ("months", "often")),
         "repaired" => (vec![("done", "valve"), ("cost", "12.50")], ("cost", "12,50")),
         "bought" => (vec![("what", "hose"), ("cost", "12.50")], ("cost", "12,50")),
         "note" => (vec![("text", "words")], ("area", "moon")),

@@ -35,3 +35,69 @@ async fn shut_is_shut() {
     let page = Browser::on(ledger).get("/water/close").await.text;
     assert!(page.contains("Nothing more to do until spring") && !page.contains("It is shut</a>"));
 }
+
+/// Opening: slow fill with its reason first, every zone with its form for what is found, and the entry that ends it.
+#[tokio::test]
+async fn opening() {
+    let browser = Browser::small();
+    let text = browser.get("/water/open").await.text;
+    assert!(text.contains("Sensible from") && text.contains("strikes like a hammer") && text.contains("Front heads"));
+    assert!(text.contains(r#"action="/log/to-mend""#) && text.contains("/log/sprinklers?state=opened"));
+    assert!(text.contains("No test is written down") && text.contains("licensed"));
+    let form = browser.get("/log/to-mend?zone=front-heads&at=Head+3&trouble=clogged").await.text;
+    assert!(form.contains(r#"value="Head 3""#) && form.contains(r#"value="clogged" selected"#), "{form}");
+    let mut ledger = small_yard();
+    put(&mut ledger, 10, "sprinklers", date(2026, 4, 10), &[("state", "opened")]);
+    let done = Browser::on(ledger).get("/water/open").await.text;
+    assert!(done.contains("Opened on") && !done.contains("It is open</a>"));
+}
+
+/// What is found at a head stands on its zone and on the first page until its repair takes its place.
+#[tokio::test]
+async fn found_and_mended() {
+    let browser = Browser::small();
+    let pairs =
+        [("zone", "front-heads"), ("at", "Head 3"), ("trouble", "broken"), ("on", "2026-04-19"), ("do", "keep")];
+    let saved = browser.post("/log/to-mend", &pairs).await;
+    assert_eq!(saved.status, StatusCode::SEE_OTHER);
+    let saved = browser.get(saved.to.as_deref().unwrap()).await.text;
+    assert!(saved.contains("/water/open#zone-front-heads"));
+    let open = browser.get("/water/open").await.text;
+    assert!(open.contains("Head 3: broken") && open.contains("fulfils="));
+    assert!(browser.get("/water").await.text.contains("1 to be mended"));
+    let now = browser.get("/").await.text;
+    // Water runs away: three days from the day it was found.
+    assert!(now.contains("Mend Head 3: broken") && now.contains("22 Apr 2026"), "{now}");
+    let id = open.split("fulfils=").nth(1).unwrap().split(['"', '&']).next().unwrap().to_owned();
+    let repair = [
+        ("done", "Head 3 renewed"),
+        ("zone", "front-heads"),
+        ("on", "2026-04-20"),
+        ("fulfils", id.as_str()),
+        ("do", "keep"),
+    ];
+    assert_eq!(browser.post("/log/repaired", &repair).await.status, StatusCode::SEE_OTHER);
+    assert!(!browser.get("/").await.text.contains("Mend Head 3"));
+    assert!(!browser.get("/water/open").await.text.contains("Head 3: broken"));
+    assert!(browser.get("/daybook").await.text.contains("Head 3 renewed"));
+}
+
+/// The backflow test is due a year after the last, on the first page from six weeks before; a failed one is due at once.
+#[tokio::test]
+async fn the_backflow_test_comes_due() {
+    let with = |on, pairs: &[(&str, &str)]| {
+        let mut ledger = small_yard();
+        put(&mut ledger, 10, "backflow-tested", on, pairs);
+        Browser::on(ledger)
+    };
+    let soon = with(date(2025, 5, 14), &[("assembly", "double-check"), ("tester", "A. Tester")]);
+    assert!(soon.get("/").await.text.contains("Have the double check valve assembly tested"));
+    assert!(soon.get("/water").await.text.contains("14 May 2026"));
+    let later = with(date(2025, 5, 14), &[("months", "24")]);
+    assert!(
+        !later.get("/").await.text.contains("tested</h3>") && later.get("/water").await.text.contains("14 May 2027")
+    );
+    let failed = with(date(2026, 4, 15), &[("failed", "yes")]);
+    let now = failed.get("/").await.text;
+    assert!(now.contains("mended and tested again") && now.contains("licensed or certified tester"));
+}

@@ -54,6 +54,8 @@ pub enum Job {
     Scout,
     /// Work the owner planned.
     Planned,
+    /// Something found wrong.
+    Mend,
 }
 
 impl Job {
@@ -67,6 +69,7 @@ impl Job {
             Self::Seed => "Seed",
             Self::Scout => "Look",
             Self::Planned => "Planned",
+            Self::Mend => "Mend",
         }
     }
 }
@@ -332,6 +335,8 @@ pub fn advise(yard: &Yard, weather: &Weather, almanac: &Almanac, on: Date) -> Ad
     items.extend(preventer::items(&scene, &outlook, &sowing));
     items.extend(washing_in::items(&scene));
     items.extend(system::items(&scene));
+    items.extend(crate::sprinkler_year::mending::items(&scene));
+    items.extend(crate::sprinkler_year::backflow::items(&scene));
     items.extend(feeding::items(&scene));
     items.extend(seeding::items(&scene, &sowing, &outlook.basis));
     items.extend(patches::items(&scene));

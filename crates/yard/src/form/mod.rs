@@ -11,6 +11,7 @@ mod run;
 mod scouted;
 mod show;
 mod supply;
+mod upkeep;
 
 use std::collections::BTreeMap;
 
@@ -209,6 +210,7 @@ pub const FORMS: &[FormSpec] = &[
         ],
         caution: DIG,
     },
+    FormSpec { kind: "to-mend", title: "Found: to be mended", fields: upkeep::TO_MEND, caution: DIG },
     FormSpec {
         kind: "bought",
         title: "Bought",
@@ -434,6 +436,12 @@ pub const FORMS: &[FormSpec] = &[
             field("remark", "What was found", Ask::Line, false, "zone by zone"),
         ],
         caution: SPRINKLERS,
+    },
+    FormSpec {
+        kind: "backflow-tested",
+        title: "Backflow assembly tested",
+        fields: upkeep::BACKFLOW,
+        caution: upkeep::BACKFLOW_CARE,
     },
     FormSpec {
         kind: "area",

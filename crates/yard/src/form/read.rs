@@ -3,7 +3,7 @@
 use almanac::{Almanac, CareLevel};
 
 use super::reader::{Reader, key_of};
-use super::{FORMS, THINGS, Typed, audited, form, run, scouted, supply};
+use super::{FORMS, THINGS, Typed, audited, form, run, scouted, supply, upkeep};
 use crate::check_entry::Fault;
 use crate::entry::{
     Applied, AreaFacts, Body, Bought, Counted, Cover, Form, LabelLimits, LocalRules, Mowed, Note, Parity,
@@ -158,6 +158,8 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard, almanac: &Almanac) -> 
             done: r.words("done"),
             cost: r.number_maybe("cost"),
         }),
+        "to-mend" => Body::ToMend(upkeep::read_to_mend(r)),
+        "backflow-tested" => Body::BackflowTested(upkeep::read_backflow(r)),
         "bought" => Body::Bought(Bought {
             what: r.words("what"),
             product: r.words_maybe("product"),

@@ -1,6 +1,6 @@
 //! From an entry's body back to the words of its form: what a correction starts from.
 
-use super::{Typed, audited, places, run, scouted, supply};
+use super::{Typed, audited, places, run, scouted, supply, upkeep};
 use crate::entry::{Applied, Body, Pack, Seeded, SpreaderTrial, TargetRate, Work};
 use crate::fold::Yard;
 use crate::map::Thing;
@@ -100,6 +100,14 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
             put("area", x.area.clone().unwrap_or_default());
             put("cost", num(x.cost));
             "repaired"
+        }
+        Body::ToMend(m) => {
+            upkeep::show_to_mend(&mut put, m);
+            "to-mend"
+        }
+        Body::BackflowTested(b) => {
+            upkeep::show_backflow(&mut put, b);
+            "backflow-tested"
         }
         Body::Bought(b) => {
             put("what", b.what.clone());

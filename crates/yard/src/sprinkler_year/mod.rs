@@ -1,7 +1,10 @@
 //! The sprinkler system through the year: opened after the frosts, shut before them, its backflow assembly tested.
 
+pub mod backflow;
 pub mod closing;
 pub mod frost;
+pub mod mending;
+pub mod opening;
 
 use reckon::units::factor;
 
