@@ -30,6 +30,7 @@ pub mod overlay;
 pub mod packs;
 pub mod pipe;
 pub mod plane;
+pub mod planting;
 pub mod polygon;
 pub mod pool;
 pub mod pythium_blight;

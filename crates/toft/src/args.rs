@@ -109,7 +109,10 @@ const FAULT_HELP: &str = "Examples:
 const PLANT_HELP: &str = "Examples:
   toft plant                                         the plants
   toft plant arb                                     what it may be by season, and the first look
-  toft plant arb part=inner tap=many                 with what was seen";
+  toft plant arb part=inner tap=many                 with what was seen
+  toft plant hedge length=40ft width=4ft             plants of a hedge row; rows=two-staggered for two
+  toft plant gap neighbours=8 sizes=3,5,6 growth=1   which size of a replacement to buy
+  toft plant hole ball=12in ball_depth=10in          hole, mulch ring and water of one plant";
 
 const PROGRAMME_HELP: &str = "Examples:
   toft programme                    the week's programmes for the controller
@@ -206,7 +209,7 @@ pub struct FaultArgs {
 
 #[derive(Args)]
 pub struct PlantArgs {
-    /// The plant; without it the plants are listed
+    /// The plant; or hedge, gap, hole to set plants out. Without it the plants are listed
     pub plant: Option<String>,
     /// What was seen
     #[arg(value_name = "FINDING=ANSWER")]

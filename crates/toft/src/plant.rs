@@ -17,6 +17,34 @@ use crate::problem::Problem;
 /// Causes printed.
 const SHOWN: usize = 5;
 
+/// Sets plants out.
+fn set_out(told: Option<&Path>, what: &str, args: &PlantArgs) -> Result<ExitCode, Problem> {
+    let home = home::open(told)?;
+    let on = home::day(args.read.on.as_deref(), &home.entries)?;
+    let units = yard::fold(&home.entries, on).units();
+    let mut typed = yard::form::Typed::new();
+    for word in &args.findings {
+        let (name, figure) = pair(word)?;
+        typed.insert(name.to_owned(), figure.to_owned());
+    }
+    let answer = yard::planting::set_out(what, &typed, units)
+        .map_err(|faults| Problem::Typed(faults.iter().map(|f| f.message.as_str()).collect::<Vec<_>>().join("\n")))?;
+    if args.read.json {
+        println!("{}", json!(answer));
+        return Ok(ExitCode::SUCCESS);
+    }
+    println!("{}\n", answer.answer);
+    let wide = answer.figures.iter().map(|(name, _)| name.chars().count()).max().unwrap_or(0);
+    answer.figures.iter().for_each(|(name, figure)| println!("  {name:<wide$}  {figure}"));
+    println!();
+    answer.care.iter().for_each(|c| println!("  Caution: {c}"));
+    if args.read.working {
+        answer.working.iter().for_each(|s| println!("  {}", units.say_step(s)));
+    }
+    println!("  Source: {}.", answer.source);
+    Ok(ExitCode::SUCCESS)
+}
+
 /// Runs it.
 pub fn run(told: Option<&Path>, args: &PlantArgs) -> Result<ExitCode, Problem> {
     let tables = &Almanac::embedded().plants;
@@ -26,9 +54,14 @@ pub fn run(told: Option<&Path>, args: &PlantArgs) -> Result<ExitCode, Problem> {
             println!("{}", json!({ "plants": plants }));
         } else {
             tables.plants.iter().for_each(|p| println!("{:<6} {}", p.id, p.name));
+            println!();
+            yard::planting::HELPERS.iter().for_each(|h| println!("{:<6} {}", h.key, h.title));
         }
         return Ok(ExitCode::SUCCESS);
     };
+    if yard::planting::helper(plant).is_some() {
+        return set_out(told, plant, args);
+    }
     if tables.plant(plant).is_none() {
         let keys: Vec<String> = tables.plants.iter().map(|p| format!("{} ({})", p.id, p.name)).collect();
         return Err(Problem::Typed(format!("no plant “{plant}”; there are: {}", keys.join(", "))));

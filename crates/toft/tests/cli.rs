@@ -358,6 +358,9 @@ fn a_sick_plant_is_named() {
     assert_eq!(json["ranked"][0]["cause"], "bagworm");
     assert_eq!(json["verdict"], "likely");
     assert!(s.refused(&["plant", "arb", "tap=hundreds"], 2).contains("ten slow specks"));
+    let hedge = s.ok(&["plant", "hedge", "length=25ft", "width=3ft", "spacing=2.5ft"]);
+    assert!(hedge.contains("10 plants") && hedge.contains("buried lines"), "{hedge}");
+    assert!(s.refused(&["plant", "hedge", "length=25ft"], 2).contains("width is missing"));
     assert!(s.refused(&["plant", "cactus"], 2).contains("boxwood"));
 }
 

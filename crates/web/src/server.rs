@@ -14,8 +14,8 @@ use crate::error::PageError;
 use crate::guard::guard;
 use crate::layout::{ICON, MAP_SCRIPT, MAP_STYLE, STYLE};
 use crate::pages::{
-    area, audit, close, daybook, demo, entry, fault, log, map, new, now, open, patch, plant, programme, safety,
-    seasons, settings, shed, watch, water, water_cost, weather,
+    area, audit, close, daybook, demo, entry, fault, log, map, new, now, open, patch, plant, plant_out, programme,
+    safety, seasons, settings, shed, watch, water, water_cost, weather,
 };
 use crate::state::Site;
 
@@ -117,6 +117,7 @@ pub fn router(site: Site) -> Router {
         .route("/water/cost", get(water_cost::show))
         .route("/water/fault", get(fault::show))
         .route("/plant", get(plant::show))
+        .route("/plant/set-out", get(plant_out::show))
         .route("/water/seasons", get(seasons::show))
         .route("/watch", get(watch::show))
         .route("/daybook", get(daybook::show))

@@ -2,6 +2,7 @@
 
 mod audited;
 mod map;
+mod planted;
 mod scouted;
 mod supply;
 mod upkeep;
@@ -401,6 +402,7 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             f.range("depleted", s.depleted * 100.0, 0.0, 100.0, "% (0 = full, 100 = wilting)");
         }
         Body::Scouted(s) => scouted::scouted(f, s, yard, almanac),
+        Body::Planted(p) => planted::planted(f, p, yard, almanac),
         Body::MoleRun(m) => {
             f.area(yard, "area", &m.area);
             f.words("run", &m.run, 80);

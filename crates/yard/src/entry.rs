@@ -4,6 +4,7 @@
 //! stay readable when a kind grows.
 
 mod audited;
+mod planted;
 mod product;
 mod run;
 mod scouted;
@@ -16,6 +17,7 @@ use jiff::{Timestamp, civil::Date};
 use serde::{Deserialize, Serialize};
 
 pub use self::audited::Audited;
+pub use self::planted::Planted;
 pub use self::product::{Form, LabelLimits, Pack, ProductFacts, Strength, TargetRate};
 pub use self::run::{MoleRun, RunState};
 pub use self::scouted::{Found, Scouted, Seedlings};
@@ -131,6 +133,9 @@ pub enum Body {
     /// A mole's run was seen or worked on.
     #[serde(rename = "mole-run/1")]
     MoleRun(MoleRun),
+    /// Trees, shrubs or a hedge were planted.
+    #[serde(rename = "planted/1")]
+    Planted(Planted),
     /// Something was mended.
     #[serde(rename = "repaired/1")]
     Repaired(Repaired),
@@ -192,6 +197,7 @@ impl Body {
             Self::SoilWater(_) => "soil-water",
             Self::Scouted(_) => "scouted",
             Self::MoleRun(_) => "mole-run",
+            Self::Planted(_) => "planted",
             Self::Repaired(_) => "repaired",
             Self::ToMend(_) => "to-mend",
             Self::BackflowTested(_) => "backflow-tested",
@@ -219,6 +225,7 @@ impl Body {
             Self::SoilTested(s) => s.areas.iter().map(String::as_str).collect(),
             Self::Scouted(s) => vec![&s.area],
             Self::MoleRun(m) => vec![&m.area],
+            Self::Planted(p) => vec![&p.area],
             Self::Repaired(r) => r.area.as_deref().into_iter().collect(),
             Self::Note(n) => n.area.as_deref().into_iter().collect(),
             Self::Planned(p) => match &p.work {

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use crate::audit;
 use crate::entry::{
     Applied, AreaFacts, Audited, BackflowTested, Body, Bought, ControllerFacts, Counted, Cover, Entry, LocalRules,
-    MeterRead, MoleRun, Mowed, Note, Planned, ProductFacts, Programme, Repaired, Scouted, Seeded, SoilTested,
+    MeterRead, MoleRun, Mowed, Note, Planned, Planted, ProductFacts, Programme, Repaired, Scouted, Seeded, SoilTested,
     SoilWaterSeen, SprayerTried, SpreaderTried, Sprinklers, TariffFacts, ToMend, WaterRules, Watered, Work, YardFacts,
     ZoneFacts,
 };
@@ -97,6 +97,8 @@ pub struct Yard {
     pub scoutings: Vec<Dated<Scouted>>,
     /// Runs of moles, seen and worked on, oldest first.
     pub mole_runs: Vec<Dated<MoleRun>>,
+    /// Trees, shrubs and hedges planted, oldest first.
+    pub plantings: Vec<Dated<Planted>>,
     /// What was mended.
     pub repairs: Vec<Dated<Repaired>>,
     /// What was found wrong with the sprinklers and is not yet mended.
@@ -234,6 +236,7 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             Body::SoilWater(f) => push(&mut yard.soil_water, entry, f),
             Body::Scouted(f) => push(&mut yard.scoutings, entry, f),
             Body::MoleRun(f) => push(&mut yard.mole_runs, entry, f),
+            Body::Planted(f) => push(&mut yard.plantings, entry, f),
             Body::Repaired(f) => push(&mut yard.repairs, entry, f),
             Body::ToMend(f) => push(&mut yard.to_mend, entry, f),
             Body::BackflowTested(f) => push(&mut yard.backflow_tests, entry, f),

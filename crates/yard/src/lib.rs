@@ -11,6 +11,7 @@ pub mod fold;
 pub mod form;
 pub mod ground;
 pub mod map;
+pub mod planting;
 pub mod prepare;
 pub mod scenario;
 pub mod shed;

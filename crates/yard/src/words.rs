@@ -126,6 +126,10 @@ pub fn line(body: &Body, yard: &Yard) -> String {
         Body::SoilWater(s) => {
             format!("{}: {:.0} % of the soil’s water used up", yard.area_name(&s.area), s.depleted * 100.0)
         }
+        Body::Planted(p) => {
+            let kind = if p.kind_of.is_empty() { Almanac::embedded().plant_name(&p.plant) } else { &p.kind_of };
+            format!("Planted {} × {kind} on {}", p.count, yard.area_name(&p.area))
+        }
         Body::MoleRun(m) => format!("Mole run “{}” on {}: {}", m.run, yard.area_name(&m.area), m.state.words()),
         Body::Scouted(s) => {
             let share = s.share_pct.map(|p| format!(" ({p:.0} % thin or bare)")).unwrap_or_default();

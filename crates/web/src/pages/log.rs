@@ -25,13 +25,14 @@ use crate::typed::{typed_from, typed_of};
 use crate::view::{Pairs, View, date_of, value};
 use yard::words;
 
-const HAPPENED: [&str; 19] = [
+const HAPPENED: [&str; 20] = [
     "mowed",
     "watered",
     "rain",
     "applied",
     "seeded",
     "scouted",
+    "planted",
     "mole-run",
     "soil-water",
     "soil-test",

@@ -29,6 +29,7 @@ fn plants(view: &View, path: &FoundPath) -> Markup {
                 }
             }
         }
+        p { a href="/plant/set-out" { "Set out a hedge, a replacement or a tree" } " · " a href="/log/planted" { "Write down what you planted" } }
         p.why { "For lawn look at a " a href="/patch" { "bad patch" } "." }
     }
 }

@@ -124,6 +124,40 @@ fn card(view: &View, units: Units, zone: &ZoneWater) -> Markup {
     }
 }
 
+/// Trees, shrubs and hedges that still want water of their own.
+fn new_plants(view: &View, advice: &Advice) -> Markup {
+    let units = view.units();
+    html! {
+        section.group aria-labelledby="new-plants" {
+            h2 #new-plants { "New plants" }
+            @for p in &advice.plants {
+                article.item {
+                    p.kicker { @match p.next {
+                        Some(day) if day <= view.on => strong { "Water today" },
+                        Some(day) => { "Next " (time(day)) },
+                        None => "At rest",
+                    } }
+                    h3 { (p.name) ", " (p.area.name) }
+                    p.figure { strong { (units.say(Quantity::Volume, p.litres_each)) } " each" }
+                    dl.strip {
+                        div { dt { "In all" } dd { (units.say(Quantity::Volume, p.litres_each * f64::from(p.count))) } }
+                        @if let Some(m) = p.drip_minutes { div { dt { "Drip line" } dd { (minutes(m)) " min" } } }
+                        div { dt { "Every" } dd { @if p.every_days == 1 { "day" } @else { (p.every_days) " days" } } }
+                        div { dt { "Until about" } dd { (time(p.until)) } }
+                    }
+                    p.why { (prose(&p.why)) }
+                    div.actions {
+                        a.button href=(view.link(&format!("/log/watered{}", query([("area", p.area.key.as_str())])))) aria-label=(format!("Log water for {}", p.name)) { "Log water" }
+                        (parts::working(&p.working, &p.assumed, units))
+                    }
+                }
+            }
+            @if advice.plants.is_empty() { p { "No new tree, shrub or hedge is told." } }
+            p { a href=(view.link("/log/planted")) { "Write down what you planted" } " · " a href=(view.link("/plant/set-out")) { "Set out a hedge or a tree" } }
+        }
+    }
+}
+
 /// How far new seed is, and the words that move it on.
 fn new_seed(view: &View, zone: &ZoneWater, seed: &SeedStage) -> Markup {
     let id = format!("seed-{}", zone.key);
@@ -226,6 +260,7 @@ fn main(view: &View, advice: &Advice) -> Markup {
                         @for z in zones { (card(view, units, z)) }
                     }
                 }
+                (new_plants(view, advice))
             }
             div {
                 section aria-labelledby="areas" {

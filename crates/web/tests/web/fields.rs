@@ -15,6 +15,9 @@ fn mended(kind: &str) -> (Vec<(&'static str, &'static str)>, (&'static str, &'st
         "rain" => (vec![("depth", "0.5")], ("depth", "much")),
         "applied" | "plan-apply" => (put, ("rate", "two")),
         "seeded" | "plan-sow" => (sow, ("rate", "two")),
+        "planted" => {
+            (vec![("area", "rose-bed"), ("plant", "box"), ("count", "6"), ("container", "3")], ("container", "big"))
+        }
         "mole-run" => (vec![("area", "front-lawn"), ("run", "fence"), ("state", "raised")], ("state", "up")),
         "scouted" => (vec![("area", "front-lawn"), ("seen", "spots"), ("share", "5")], ("share", "few")),
         "soil-water" => (vec![("area", "front-lawn"), ("depleted", "40")], ("depleted", "half")),

@@ -24,3 +24,18 @@ async fn ways_in_and_refusals() {
     assert!(browser.get("/area/rose-bed").await.text.contains("href=\"/plant\""));
     assert!(!browser.get("/area/front-lawn").await.text.contains("href=\"/plant\""));
 }
+
+/// A hedge set out from the address; a word that is no length is named at its field; what is not there is refused.
+#[tokio::test]
+async fn plants_are_set_out() {
+    let browser = Browser::on(small_yard());
+    let start = browser.get("/plant/set-out").await.text;
+    assert!(start.contains("A hedge row") && !start.contains("<script"));
+    let hedge = browser.get("/plant/set-out?what=hedge&length=25&width=3&spacing=2.5").await.text;
+    assert!(hedge.contains("10 plants") && hedge.contains("buried lines") && hedge.contains("Source:"));
+    let wrong = browser.get("/plant/set-out?what=hedge&length=long&width=3").await.text;
+    assert!(wrong.contains("is not a number") && wrong.contains("aria-invalid=\"true\""));
+    assert_eq!(browser.get("/plant/set-out?what=pond").await.status, 400);
+    assert!(browser.get("/plant").await.text.contains("/plant/set-out"));
+    assert!(browser.get("/water").await.text.contains("/log/planted"));
+}

@@ -6,6 +6,7 @@ pub mod feeding;
 pub mod mowing;
 pub mod patches;
 pub mod plans;
+pub mod planted;
 pub mod preventer;
 pub mod programmes;
 mod refill;
@@ -230,6 +231,8 @@ pub struct Advice {
     pub items: Vec<Item>,
     /// Water by zone.
     pub zones: Vec<ZoneWater>,
+    /// New trees, shrubs and hedges that still want water of their own.
+    pub plants: Vec<planted::PlantWater>,
     /// Soil water by area.
     pub areas: Vec<AreaWater>,
     /// When each grass of the yard may be sown next.
@@ -334,6 +337,8 @@ pub fn advise(yard: &Yard, weather: &Weather, almanac: &Almanac, on: Date) -> Ad
     let sowing = seeding::windows(&scene, &outlook);
     items.extend(preventer::items(&scene, &outlook, &sowing));
     items.extend(washing_in::items(&scene));
+    let plants = planted::plantings(&scene, &outlook);
+    items.extend(planted::items(&scene, &plants));
     items.extend(system::items(&scene));
     items.extend(crate::sprinkler_year::mending::items(&scene));
     items.extend(crate::sprinkler_year::backflow::items(&scene));
@@ -348,7 +353,7 @@ pub fn advise(yard: &Yard, weather: &Weather, almanac: &Almanac, on: Date) -> Ad
     items.sort_by(|a, b| (a.urgency, a.by.unwrap_or(Date::MAX)).cmp(&(b.urgency, b.by.unwrap_or(Date::MAX))));
     let recent = recent(&scene);
     let footing = footing(&scene, &outlook.basis, outlook.climate_only);
-    Advice { on, units: yard.units(), items, zones, areas, sowing, water_day, recent, footing }
+    Advice { on, units: yard.units(), items, zones, plants, areas, sowing, water_day, recent, footing }
 }
 
 fn recent(scene: &Scene<'_>) -> Recent {

@@ -5,6 +5,7 @@
 
 mod audited;
 mod places;
+mod planted;
 mod read;
 mod reader;
 mod run;
@@ -183,6 +184,7 @@ pub const FORMS: &[FormSpec] = &[
     FormSpec { kind: "applied", title: "Put down", fields: APPLIED, caution: CHEMICAL },
     FormSpec { kind: "seeded", title: "Seeded", fields: SEEDED, caution: "" },
     FormSpec { kind: "scouted", title: "Seen", fields: scouted::FIELDS, caution: "" },
+    FormSpec { kind: "planted", title: "Planted", fields: planted::FIELDS, caution: DIG },
     FormSpec { kind: "mole-run", title: "Mole run", fields: run::FIELDS, caution: run::CAUTION },
     FormSpec {
         kind: "soil-water",

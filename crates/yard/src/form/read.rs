@@ -3,7 +3,7 @@
 use almanac::{Almanac, CareLevel};
 
 use super::reader::{Reader, key_of};
-use super::{FORMS, THINGS, Typed, audited, form, run, scouted, supply, upkeep};
+use super::{FORMS, THINGS, Typed, audited, form, planted, run, scouted, supply, upkeep};
 use crate::check_entry::Fault;
 use crate::entry::{
     Applied, AreaFacts, Body, Bought, Counted, Cover, Form, LabelLimits, LocalRules, Mowed, Note, Parity,
@@ -148,6 +148,7 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard, almanac: &Almanac) -> 
         "plan-apply" => Body::Planned(Planned { work: Work::Apply(read_applied(r, yard)) }),
         "plan-sow" => Body::Planned(Planned { work: Work::Sow(read_seeded(r)) }),
         "scouted" => Body::Scouted(scouted::read(r)),
+        "planted" => Body::Planted(planted::read(r)),
         "mole-run" => Body::MoleRun(run::read(r)),
         "soil-water" => {
             Body::SoilWater(SoilWaterSeen { area: r.words("area"), depleted: r.number("depleted") / 100.0 })

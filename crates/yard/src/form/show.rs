@@ -1,6 +1,6 @@
 //! From an entry's body back to the words of its form: what a correction starts from.
 
-use super::{Typed, audited, places, run, scouted, supply, upkeep};
+use super::{Typed, audited, places, planted, run, scouted, supply, upkeep};
 use crate::entry::{Applied, Body, Pack, Seeded, SpreaderTrial, TargetRate, Work};
 use crate::fold::Yard;
 use crate::map::Thing;
@@ -81,6 +81,10 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
                 "plan-sow"
             }
         },
+        Body::Planted(p) => {
+            planted::show(&mut put, p, units);
+            "planted"
+        }
         Body::MoleRun(m) => {
             run::show(&mut put, m);
             "mole-run"

@@ -11,6 +11,7 @@ mod faultfinding;
 mod ground;
 mod histories;
 mod map;
+mod planted;
 mod plants;
 mod programmes;
 mod seed_water;
