@@ -116,7 +116,8 @@ pub fn zone(zone: &ZoneWater, units: Units, working: bool) {
     println!("    {}", zone.why);
     if let Some(seed) = &zone.seed {
         let [first, _, last] = seed.needs;
-        println!("    warmth {:.0} °C d; first up at {first:.0}, all at {last:.0}", seed.heat);
+        let say = |v| units.say(Quantity::DegreeDays, v);
+        println!("    warmth {}; first up at {}, all at {}", say(seed.heat), say(first), say(last));
         println!("    tell what you see: toft log scouted area={} seen=… seedlings=first-up", seed.area.key);
     }
     if let (Some(w), None) = (zone.window, &zone.seed) {

@@ -176,6 +176,7 @@ fn options(filled: &Filled<'_>, field: &Field) -> Vec<(String, String)> {
         Ask::Grass => almanac.grasses.iter().map(|g| pair(&g.id, &g.name)).collect(),
         Ask::Soil => almanac.textures.iter().map(|t| pair(&t.id, &t.name)).collect(),
         Ask::Sprinkler => almanac.sprinklers.iter().map(|s| pair(&s.id, &s.name)).collect(),
+        Ask::Choice(words) if field.name == "plant" => words.iter().map(|w| pair(w, almanac.plant_name(w))).collect(),
         Ask::Choice(words) => words.iter().map(|w| pair(w, choice_word(w))).collect(),
         _ => Vec::new(),
     }

@@ -29,7 +29,10 @@ fn plants(view: &View, path: &FoundPath) -> Markup {
                 }
             }
         }
-        p { a href="/plant/set-out" { "Set out a hedge, a replacement or a tree" } " · " a href="/log/planted" { "Write down what you planted" } }
+        div.actions {
+            a.button.quiet href="/plant/set-out" { "Set out a hedge, a replacement or a tree" }
+            a.button.quiet href="/log/planted" { "Write down what you planted" }
+        }
         p.why { "For lawn look at a " a href="/patch" { "bad patch" } "." }
     }
 }

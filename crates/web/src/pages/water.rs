@@ -153,7 +153,10 @@ fn new_plants(view: &View, advice: &Advice) -> Markup {
                 }
             }
             @if advice.plants.is_empty() { p { "No new tree, shrub or hedge is told." } }
-            p { a href=(view.link("/log/planted")) { "Write down what you planted" } " · " a href=(view.link("/plant/set-out")) { "Set out a hedge or a tree" } }
+            div.actions {
+                a.button.quiet href=(view.link("/log/planted")) { "Write down what you planted" }
+                a.button.quiet href=(view.link("/plant/set-out")) { "Set out a hedge or a tree" }
+            }
         }
     }
 }
@@ -166,11 +169,12 @@ fn new_seed(view: &View, zone: &ZoneWater, seed: &SeedStage) -> Markup {
         view.link(&format!("/log/scouted{}", query(fields)))
     };
     let [first, _, last] = seed.needs;
+    let units = view.units();
     html! {
         dl.strip {
             div { dt { "New seed" } dd { (seed.stage.words()) } }
-            div { dt { "Warmth so far" } dd { (number(seed.heat, 0)) " of " (number(last, 0)) " °C d" } }
-            div { dt { "First up at" } dd { (number(first, 0)) " °C d" } }
+            div { dt { "Warmth so far" } dd { (units.say(Quantity::DegreeDays, seed.heat)) " of " (units.say(Quantity::DegreeDays, last)) } }
+            div { dt { "First up at" } dd { (units.say(Quantity::DegreeDays, first)) } }
             div { dt { "Look again" } dd { (time(seed.look_on)) } }
         }
         @if let Some(window) = &seed.first_up { (draw::season_strip(&id, view.on, window, "first green")) }

@@ -13,6 +13,7 @@ use super::seeding::soil_run;
 use super::{Scene, Where, Window, window_of};
 use crate::entry::{Scouted, Seeded, Seedlings, Sowing};
 use crate::fold::{Dated, GOOD_PART, Yard};
+use crate::units::Quantity;
 use crate::weather::{Day, Outlook};
 
 /// Days after which a sowing that never woke is given up as seed in the ground.
@@ -255,13 +256,14 @@ pub fn seed_stage(scene: &Scene<'_>, area: &str, outlook: &Outlook<'_>) -> Optio
         Stage::ComingUp => (after(3), "how much is up: a photo from above tells the green share"),
         Stage::Rooting => (after(7), "whether seedlings hold when gently pulled"),
     };
+    let u = scene.units();
     let mut guard = Vec::new();
     if none_lately && plain > OVERDUE * last {
         guard.push(format!(
             "The heat for a full stand is long past ({plain:.0} of {last:.0} °C d) and nothing is up: dig for seed. If it is dry, soft or gone, sow again"
         ));
     }
-    let value = |name: &'static str, v: f64| Value::number(name, v, "°C d");
+    let value = |name: &'static str, v: f64| Value::number(name, v, "°C·d");
     let base = Value::number("Tb", needs.base, "°C");
     let base = if needs.base_published {
         base.from(format!("{}, almanac", grass.name))

@@ -8,17 +8,17 @@ use reckon::surface_layer::{SurfaceLayer, Wetting, kc_max_fao56};
 use reckon::units::{Fraction, Metres, MetresPerSecond, Millimetres, MillimetresPerHour, Percent};
 use reckon::working::{Step, Value};
 
-use super::Scene;
 use super::delivery::{allowed, intake_of, litres_of};
 use super::seed_stage::{SeedStage, Stage};
 use super::soil::{irrigation, rain_of};
 use super::water::{ZoneState, ZoneWater};
+use super::{Scene, Window};
 use crate::entry::{AreaFacts, ZoneFacts};
 use crate::units::Quantity;
 use crate::weather::Outlook;
 
 /// Depth kept moist by stage (common practice: an inch until it is up, two while it comes, four to the first mowing).
-const DEPTHS_M: [f64; 3] = [0.025, 0.05, 0.10];
+const DEPTHS_M: [f64; 3] = [0.0254, 0.0508, 0.1016];
 /// Most wettings a day (common practice: two to four).
 const WETTINGS_A_DAY: u32 = 4;
 /// Days the layer's balance looks back: so thin a layer forgets sooner.
@@ -291,14 +291,19 @@ fn today_words(scene: &Scene<'_>, seed: &SeedStage, today: &str, runs: u32) -> S
         format!(" {} is the slowest of the mix and governs.", capital(&seed.grass))
     };
     let up = match (seed.first_up, seed.most_up) {
-        (Some(w), _) => format!(" First green likely {} ({} to {}).", w.likely, w.early, w.late),
-        (None, Some(w)) => format!(" Most of it up likely {} ({} to {}).", w.likely, w.early, w.late),
+        (Some(w), _) => format!(" First green likely {}.", span(w)),
+        (None, Some(w)) => format!(" Most of it up likely {}.", span(w)),
         (None, None) => {
             " After the first mowing, or once it holds when pulled, it is watered like the rest.".to_owned()
         }
     };
     let told = seed.told.as_ref().map(|t| format!(" {}.", capital(t))).unwrap_or_default();
     format!("{today}{keep}.{slow}{up}{told} Look again {}: {}.", seed.look_on, seed.look_for)
+}
+
+/// A window in words; one day where all years agree.
+fn span(w: Window) -> String {
+    if w.early == w.late { w.likely.to_string() } else { format!("{} ({} to {})", w.likely, w.early, w.late) }
 }
 
 fn capital(text: &str) -> String {
