@@ -260,7 +260,9 @@ pub fn seed_stage(scene: &Scene<'_>, area: &str, outlook: &Outlook<'_>) -> Optio
     let mut guard = Vec::new();
     if none_lately && plain > OVERDUE * last {
         guard.push(format!(
-            "The heat for a full stand is long past ({plain:.0} of {last:.0} °C d) and nothing is up: dig for seed. If it is dry, soft or gone, sow again"
+            "The heat for a full stand is long past ({} of {}) and nothing is up: dig for seed. If it is dry, soft or gone, sow again",
+            u.say(Quantity::DegreeDays, plain),
+            u.say(Quantity::DegreeDays, last)
         ));
     }
     let value = |name: &'static str, v: f64| Value::number(name, v, "°C·d");
