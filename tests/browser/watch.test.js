@@ -103,7 +103,7 @@ test("a mole's run and the trap on it, with one thumb", async (t) => {
   const toft = await start(["demo", "--port", "8712", "--on", "2018-07-05"]);
   t.after(() => toft.kill());
   const shown = await page(t, await browser(t), PHONE, { hasTouch: true, isMobile: true });
-  const log = async (state) => {
+  const log = async (state, line) => {
     await shown.goto(`${toft.address}watch`);
     await follow(shown, shown.getByRole("link", { name: "Write down a mole run or trap" }));
     await shown.getByText(/Before any trap ask your state/).first().waitFor();
@@ -113,9 +113,10 @@ test("a mole's run and the trap on it, with one thumb", async (t) => {
     await tap(shown, run);
     await run.fill("by the gate");
     await shown.getByLabel(/What was found or done/).selectOption(state);
+    if (line) await shown.getByLabel(/Where it runs on the map/).fill(line);
     await follow(shown, shown.getByRole("button", { name: /save/i }).first());
   };
-  await log("found");
+  await log("found", "20 70\n22 120");
   await shown.goto(`${toft.address}watch`);
   await shown.getByText(/Mole run “by the gate”/).first().waitFor();
   await shown.getByText(/press it flat/).first().waitFor();
@@ -124,4 +125,12 @@ test("a mole's run and the trap on it, with one thumb", async (t) => {
   await shown.getByText(/by the gate.*trap set/).first().waitFor();
   await shown.goto(`${toft.address}watch`);
   await fine(shown, "the watch with a trap out");
+  // On the map: the run drawn with its trap, the law before the list.
+  await shown.goto(`${toft.address}map`);
+  await fine(shown, "the map with runs");
+  assert.equal(await shown.locator("svg.plan .moles circle.trap").count(), 1);
+  assert.equal(await shown.locator("svg.plan .moles path.mole").count(), 2);
+  const words = await shown.locator("section[aria-labelledby=mole-runs]").innerText();
+  assert.ok(words.indexOf("The law first") < words.indexOf("by the gate"), words);
+  await picture(shown, "map-runs");
 });

@@ -1,4 +1,4 @@
-//! Stages of insects and mites that come by degree days.
+//! Stages of insects, mites and root diseases that come by degree days, by the warmth of the soil or by the calendar.
 
 use serde::{Deserialize, Serialize};
 
@@ -12,6 +12,12 @@ pub enum StageMethod {
     Average,
     /// Area under a sine through the extremes.
     SingleSine,
+    /// Not by degree days: the five-day mean of the soil reaches `low` from below.
+    SoilUp,
+    /// Not by degree days: the five-day mean of the soil falls to `low`.
+    SoilDown,
+    /// Not by warmth: by the day of the year.
+    Calendar,
 }
 
 /// A stage and the degree days it comes at.
@@ -27,10 +33,17 @@ pub struct InsectStage {
     /// Cause of a bad patch it belongs to, where there is one.
     #[serde(default)]
     pub cause: Option<String>,
-    /// Turf: taken by the grasses of the cause. Else words of the plants of beds and hedges it lives on.
+    /// Turf: taken by the grasses of the cause. Else words of the plants it lives on, as the plants or the name of an area tell them.
     #[serde(default)]
     pub plants: Vec<String>,
-    /// Base (°C).
+    /// Turf of these grasses, where no cause tells them.
+    #[serde(default)]
+    pub grasses: Vec<String>,
+    /// Counted from the day a look was written down with this word in it, not from `start`.
+    #[serde(default)]
+    pub after_seen: Option<String>,
+    /// Base (°C); of degree days only.
+    #[serde(default)]
     pub base_c: f64,
     /// Upper threshold (°C), where the source has one.
     #[serde(default)]
@@ -39,10 +52,13 @@ pub struct InsectStage {
     pub method: StageMethod,
     /// Month and day counting starts.
     pub start: [u8; 2],
-    /// From here (°C·d).
+    /// From here (°C·d, or °C of the soil).
     pub low: f64,
-    /// To here (°C·d).
+    /// To here (the same).
     pub high: f64,
+    /// Days the stage lasts, where that is told and not the upper sum.
+    #[serde(default)]
+    pub lasts_days: Option<u16>,
     /// Days after those sums at which the stage itself comes.
     #[serde(default)]
     pub wait_days: u16,

@@ -452,15 +452,20 @@ fn faults_hold_together() {
 }
 
 /// Stages of insects: in order, of a cause or of plants, with a start and a way to look; the sums are the sources' Fahrenheit figures
-/// over 1.8.
+/// over 1.8. Soil lines are 65 and 70 °F.
 #[test]
 fn insect_stages_hold_together() {
     let t = tables();
     unique("insect stages", t.insect_stages.iter().map(|r| r.id.as_str()));
     for s in &t.insect_stages {
-        assert!(s.low > 0.0 && s.low <= s.high && s.upper_c.is_none_or(|u| u > s.base_c), "{}", s.id);
+        let summed = matches!(s.method, almanac::StageMethod::Average | almanac::StageMethod::SingleSine);
+        let floor = if summed && s.after_seen.is_none() { s.low > 0.0 } else { s.low >= 0.0 };
+        assert!(floor && s.low <= s.high && s.upper_c.is_none_or(|u| u > s.base_c), "{}", s.id);
+        assert!(summed || (s.low == s.high && s.low < 30.0 && s.lasts_days.is_some()), "{}", s.id);
+        assert!(s.grasses.iter().all(|g| t.grass(g).is_some()), "{}", s.id);
         assert!(s.cause.as_ref().is_none_or(|c| t.cause(c).is_some()), "{}: a cause that is not there", s.id);
-        assert!(s.cause.is_some() == s.plants.is_empty(), "{}: turf or plants", s.id);
+        let told = [s.cause.is_some(), !s.plants.is_empty(), !s.grasses.is_empty()];
+        assert_eq!(told.iter().filter(|x| **x).count(), 1, "{}: a cause, plants or grasses", s.id);
         assert!((1..=12).contains(&s.start[0]) && (1..=28).contains(&s.start[1]), "{}", s.id);
         assert!(!s.look.is_empty() && !s.place.is_empty() && !s.stage.is_empty(), "{}", s.id);
         assert_eq!(s.basis == almanac::Ground::FromMemory, s.source.contains("recalled"), "{}", s.id);
@@ -472,6 +477,12 @@ fn insect_stages_hold_together() {
         ("spruce-mite-autumn", 2375.0, 2375.0),
         ("leafminer-first", 245.0, 360.0),
         ("fletcher-scale", 900.0, 1200.0),
+        ("leafminer-second", 533.0, 700.0),
+        ("leafminer-third", 1700.0, 2100.0),
+        ("euonymus-scale", 500.0, 700.0),
+        ("cutworm-cutting", 312.0, 364.0),
+        ("annual-bluegrass-weevil-adults", 80.0, 150.0),
+        ("annual-bluegrass-weevil-larvae", 175.0, 300.0),
     ] {
         let row = t.insect_stages.iter().find(|r| r.id == id);
         let (low, high) = row.map_or((0.0, 0.0), |r| (r.low, r.high));

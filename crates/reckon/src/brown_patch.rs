@@ -11,6 +11,9 @@ pub const TMIN: Bound = Bound::new("tmin_c", -90.0, 60.0, "°C", "lowest air tem
 /// The authors warn from this index.
 pub const WARNING: f64 = 6.0;
 
+/// An extension pathologist's line, found better in Kentucky in 1999 (P. Vincelli, *Predictive models for turf grass diseases*).
+pub const WARNING_KENTUCKY: f64 = 5.0;
+
 /// Night temperature at which the index is highest, °C: where the derivative `1.4 − 0.066 T` is 0.
 pub const PEAK_C: f64 = 1.4 / 0.066;
 

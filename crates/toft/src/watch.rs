@@ -53,7 +53,7 @@ pub fn run(told: Option<&Path>, args: &ReadArgs) -> Result<ExitCode, Problem> {
             steps(d.working.iter().map(|s| units.say_step(s)), d.source);
         }
     }
-    println!("\nINSECTS AND MITES by degree days");
+    println!("\nSTAGES by degree days, soil and season");
     for i in &found.insects {
         let when = match (i.state, i.began, i.begins) {
             (StageState::Past, Some(day), _) => format!("over; began about {day}"),

@@ -1,15 +1,18 @@
 //! The moisture of a day's air, from whatever of it was measured.
 
+use reckon::humid_hours::humidity_mean_sine;
 use reckon::units::Celsius;
-use reckon::vapour::{Humidity, actual_vapour_pressure, saturation_vapour_pressure};
+use reckon::vapour::{Humidity, actual_vapour_pressure};
 
 /// Dew point (°C) and mean relative humidity (%) of a day.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Air {
     /// Dew point (°C).
     pub dew_point_c: f64,
-    /// Mean relative humidity (%): measured, or that of the day's mean temperature at the dew point.
+    /// Mean relative humidity (%): measured, or that of a sine through the extremes at the dew point.
     pub humidity_mean_pct: f64,
+    /// Whether that mean was measured.
+    pub mean_measured: bool,
 }
 
 /// The air of a day; what contradicts itself falls back on a dew point at the day's minimum (FAO-56 eq. 48).
@@ -21,12 +24,10 @@ pub(crate) fn air(tmin: Celsius, tmax: Celsius, humidity: Humidity, measured_mea
     let x = (vapour / 0.6108).ln();
     let dew = 237.3 * x / (17.27 - x);
     let dew = if dew.is_finite() { dew.clamp(-90.0, tmax.get()) } else { tmin.get() };
-    let mean = Celsius::new((tmin.get() + tmax.get()) / 2.0);
-    let share = match (saturation_vapour_pressure(Celsius::new(dew)), saturation_vapour_pressure(mean)) {
-        (Ok(actual), Ok(full)) if full.get() > 0.0 => 100.0 * actual.get() / full.get(),
-        _ => 100.0,
-    };
-    Air { dew_point_c: dew, humidity_mean_pct: measured_mean_pct.unwrap_or(share).clamp(0.0, 100.0) }
+    let mean = measured_mean_pct
+        .or_else(|| humidity_mean_sine(tmin, tmax, Celsius::new(dew)).ok().map(|rh| rh.get()))
+        .unwrap_or(100.0);
+    Air { dew_point_c: dew, humidity_mean_pct: mean.clamp(0.0, 100.0), mean_measured: measured_mean_pct.is_some() }
 }
 
 #[cfg(test)]

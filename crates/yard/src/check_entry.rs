@@ -14,6 +14,11 @@ use crate::entry::{Applied, Body, Cover, Entry, Seeded, Work};
 use crate::fold::Yard;
 use crate::units::{Quantity, Units, significant};
 
+/// Most places of a mole's run.
+const RUN_PLACES_MAX: usize = 60;
+/// How far from the map's origin one may lie (m).
+const RUN_REACH_M: f64 = 10_000.0;
+
 /// One thing wrong with an entry.
 #[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
 pub struct Fault {
@@ -406,6 +411,10 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
         Body::MoleRun(m) => {
             f.area(yard, "area", &m.area);
             f.words("run", &m.run, 80);
+            let far = m.line.iter().flatten().any(|v| !v.is_finite() || v.abs() > RUN_REACH_M);
+            if m.line.len() == 1 || m.line.len() > RUN_PLACES_MAX || far {
+                f.say("line", "a run has two to 60 places, each within 10 km of the map’s origin");
+            }
         }
         Body::Repaired(r) => {
             f.words("done", &r.done, TEXT_MAX);

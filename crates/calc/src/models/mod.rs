@@ -16,6 +16,8 @@ mod extraterrestrial_radiation;
 mod fertilizer;
 mod growth_potential;
 mod humid_hours;
+mod humid_hours_between;
+mod humidity_mean;
 mod material;
 mod meter_leak;
 mod pipe_loss;
@@ -66,6 +68,8 @@ static MODELS: &[Model] = &[
     pythium_weather::MODEL,
     anthracnose_index::MODEL,
     humid_hours::MODEL,
+    humid_hours_between::MODEL,
+    humidity_mean::MODEL,
     soil_water::MODEL,
     root_zone_balance::MODEL,
     sprinkler_rate::MODEL,

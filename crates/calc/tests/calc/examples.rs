@@ -171,6 +171,18 @@ fn weather_and_water() -> Vec<Example> {
             &[("/hours", 12.0, 0.02)],
         ),
         example(
+            "humid-hours-between",
+            r#"{"tmin_c":15,"tmax_c":25,"dewpoint_c":18.308,"threshold_pct":90,"coolest_c":17.5,"warmest_c":30}"#,
+            "of those twelve hours the sine is below 17.5 °C, minus half its swing, for eight (a third of a turn)",
+            &[("/hours", 4.0, 0.02)],
+        ),
+        example(
+            "humidity-mean",
+            r#"{"tmin_c":20,"tmax_c":20,"dewpoint_c":18.308}"#,
+            "FAO-56 eq. 11: air that stays at 20 °C with a dew point of 18.308 °C is at 90 % all day",
+            &[("/rhmean_pct", 90.0, 0.01)],
+        ),
+        example(
             "soil-water",
             r#"{"sand_pct":20,"clay_pct":20,"organic_matter_pct":2.5}"#,
             "documentation of an open hydrology package that applies Saxton and Rawls 2006",
@@ -433,6 +445,8 @@ fn the_list_is_the_contract() {
             "pythium-weather",
             "anthracnose-index",
             "humid-hours",
+            "humid-hours-between",
+            "humidity-mean",
             "soil-water",
             "root-zone-balance",
             "sprinkler-rate",

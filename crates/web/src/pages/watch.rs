@@ -2,13 +2,14 @@
 
 use axum::extract::State;
 use maud::{Markup, html};
-use yard::watch::{DiseaseWatch, InsectWatch, Look, Pressure, SCOPE, StageState, Watch, watch};
+use yard::watch::{DiseaseWatch, InsectWatch, LAW, Look, Pressure, SCOPE, StageState, Watch, watch};
 
 use crate::draw;
 use crate::error::PageError;
 use crate::extract::Asked;
 use crate::layout::{Section, number, prose, sentence, time};
 use crate::logbook_links::query;
+use crate::pages::map::runs;
 use crate::parts;
 use crate::server::off_thread;
 use crate::state::Site;
@@ -129,7 +130,7 @@ fn main(view: &View, told: &Watch) -> Markup {
                 @if !told.diseases.is_empty() { p.why { (SCOPE) } }
             }
             section aria-labelledby="insects" {
-                h2 #insects { "Insects and mites by degree days" }
+                h2 #insects { "Stages by degree days, soil and season" }
                 @if told.insects.is_empty() { p { "Nothing of what is written down is a host of a listed insect." } }
                 @for i in told.insects.iter().filter(|i| i.state != StageState::Past) { (insect(view, i)) }
                 @if told.insects.iter().any(|i| i.state == StageState::Past) {
@@ -140,6 +141,16 @@ fn main(view: &View, told: &Watch) -> Markup {
                 }
                 p.why { "Days ahead: " (told.outlook) "." }
             }
+        }
+        section aria-labelledby="diggers" {
+            h2 #diggers { "Moles, voles, gophers" }
+            @if told.runs.is_empty() {
+                p.law { strong { "The law first. " } (LAW) }
+            } @else {
+                (runs::table(view, &told.runs))
+                p { a.button.quiet href=(view.link("/map")) { "On the map" } }
+            }
+            (runs::who_digs())
         }
         @for note in &told.notes { p.why { (note) } }
         p { a href=(view.link("/")) { "Back to now" } }

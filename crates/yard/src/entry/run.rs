@@ -54,4 +54,7 @@ pub struct MoleRun {
     /// What was found or done.
     #[serde(default)]
     pub state: RunState,
+    /// Where it runs on the map (m east and north of its origin); the newest line of a run counts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub line: Vec<[f64; 2]>,
 }

@@ -86,7 +86,7 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
             "planted"
         }
         Body::MoleRun(m) => {
-            run::show(&mut put, m);
+            run::show(&mut put, m, units);
             "mole-run"
         }
         Body::Scouted(s) => {

@@ -14,6 +14,7 @@ use crate::advice::{Scene, Where, Window};
 use crate::entry::AreaFacts;
 
 pub use disease::SCOPE;
+pub use moles::{LAW, RunWatch, Use, WHO_DIGS};
 
 /// How far the last week's weather favours a disease.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -95,6 +96,8 @@ pub struct DiseaseWatch {
     pub look: String,
     /// True where the line is recalled, not looked up.
     pub recalled: bool,
+    /// True where the weather alone asks for no look.
+    pub quiet: bool,
     /// What stands in for a measurement.
     pub assumed: Vec<String>,
     /// The computation.
@@ -132,11 +135,13 @@ pub struct InsectWatch {
     pub begins: Option<Window>,
     /// The day it began, once it has.
     pub began: Option<Date>,
-    /// Degree days so far (°C·d).
+    /// Degree days so far, or the soil's mean.
     pub sum: f64,
-    /// From here (°C·d).
+    /// Unit of the three: °C·d, or °C of the soil.
+    pub unit: &'static str,
+    /// From here.
     pub low: f64,
-    /// To here (°C·d).
+    /// To here.
     pub high: f64,
     /// Areas it is about.
     pub places: Vec<Where>,
@@ -180,6 +185,8 @@ pub struct Watch {
     pub diseases: Vec<DiseaseWatch>,
     /// Stages of insects and mites, in the order they come.
     pub insects: Vec<InsectWatch>,
+    /// Runs of moles, in use first.
+    pub runs: Vec<RunWatch>,
     /// What to look for this week.
     pub scout: Vec<Look>,
     /// Where the days ahead come from.
@@ -200,9 +207,10 @@ pub fn watch(scene: &Scene<'_>) -> Watch {
     let insects = insects::watched(&scene, &outlook);
     let mut scout: Vec<Look> = Vec::new();
     scout.extend(moles::look(&scene));
-    scout.extend(moles::runs(&scene));
-    // A recalled line never asks for a look.
-    for d in diseases.iter().filter(|d| d.pressure > Pressure::Low && !d.recalled) {
+    let runs = moles::runs(&scene);
+    scout.extend(moles::looks(&runs));
+    // A recalled line, or warmth alone, never asks for a look.
+    for d in diseases.iter().filter(|d| d.pressure > Pressure::Low && !d.recalled && !d.quiet) {
         scout.push(Look {
             title: d.name.clone(),
             places: d.places.clone(),
@@ -229,21 +237,26 @@ pub fn watch(scene: &Scene<'_>) -> Watch {
             places: i.places.clone(),
             look_at: i.look_at.clone(),
             how: i.look.clone(),
-            why: format!("{when}: {:.0} degree days (°C·d) so far, {:.0} wanted{doubt}.", i.sum, i.low),
+            why: match i.unit {
+                "°C·d" => format!("{when}: {:.0} degree days (°C·d) so far, {:.0} wanted{doubt}.", i.sum, i.low),
+                _ => format!("{when}{doubt}."),
+            },
             recalled: i.recalled,
             log: "scouted",
         });
     }
     let mut notes = vec![
+        "When moths fly up from the grass at dusk, write down a look with the word “moths”: sod webworm and cutworm are counted from that day on."
+            .to_owned(),
         "Weather that favours a disease is not the disease: look before anything is done. No treatment without a cause found and, for insects, a count over its threshold."
             .to_owned(),
-        "Not watched, for want of a published sum or a reading: sod webworm, cutworm and armyworm (they come with moths), snow moulds (no snow record), gray leaf spot and rust (no leaf wetness)."
+        "Not watched, for want of a reading: gray snow mould (no snow record; it wants about two months of snow on unfrozen ground, Kansas State University)."
             .to_owned(),
     ];
     if scene.yard.lawns().next().is_none() {
         notes.push("No lawn is written down, so no disease is watched.".to_owned());
     }
-    Watch { on: scene.on, diseases, insects, scout, outlook: outlook.basis, notes }
+    Watch { on: scene.on, diseases, insects, runs, scout, outlook: outlook.basis, notes }
 }
 
 /// Areas as places, with the sun told (or not) deciding who comes first.
@@ -253,4 +266,9 @@ fn places(scene: &Scene<'_>, mut areas: Vec<&AreaFacts>, shade_first: bool) -> V
         sun(a).total_cmp(&sun(b))
     });
     areas.iter().map(|a| scene.place_of(&a.key)).collect()
+}
+
+/// The runs of moles on a day, for the map.
+pub fn mole_runs(scene: &Scene<'_>) -> Vec<RunWatch> {
+    moles::runs(scene)
 }

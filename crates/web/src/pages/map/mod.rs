@@ -3,6 +3,7 @@
 pub(crate) mod coverage;
 pub(crate) mod draw;
 pub(crate) mod files;
+pub(crate) mod runs;
 pub(crate) mod sheet;
 pub(crate) mod show;
 pub(crate) mod sun;

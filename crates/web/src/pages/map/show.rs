@@ -12,7 +12,7 @@ use yard::units::Quantity;
 use crate::error::PageError;
 use crate::extract::Asked;
 use crate::layout::{Section, map_style, number, page_with, sentence, time};
-use crate::pages::map::underlay;
+use crate::pages::map::{runs, underlay};
 use crate::plan;
 use crate::server::off_thread;
 use crate::state::Site;
@@ -186,6 +186,7 @@ pub(crate) async fn show(State(site): State<Site>, Asked(asked): Asked) -> Resul
     off_thread(move || {
         let view = View::open(&site, &asked)?;
         let drawing = plan::Drawing::of(&view.yard, &plan::Options { on: (view.on != view.today).then_some(view.on), ..plan::Options::default() });
+        let moles = yard::watch::mole_runs(&view.scene());
         let compared = then_and_now(&view, &asked)?;
         let main = html! {
             div.head {
@@ -203,14 +204,16 @@ pub(crate) async fn show(State(site): State<Site>, Asked(asked): Asked) -> Resul
                 }
             }
             @match drawing {
-                Some(drawing) => (drawing.svg("map", underlay::under(&view))),
+                Some(drawing) => {
+                    (drawing.svg("map", html! { (underlay::under(&view)) (runs::layer(&moles, 11.0 * drawing.unit)) }))
+                }
                 None => p.lead {
                     "Nothing is drawn yet. Draw the yard on a sheet, measure it with a tape, or read a map file: every amount and minute then rests on it. "
                     "Plain sizes go on counting until then."
                 },
             }
             div.columns {
-                div { (areas_table(&view)) (faults_list(&view)) }
+                div { (areas_table(&view)) (faults_list(&view)) @if !moles.is_empty() { (runs::table(&view, &moles)) } }
                 div { (zones(&view)) (compared) (things(&view)) }
             }
         };
