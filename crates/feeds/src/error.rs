@@ -12,7 +12,7 @@ pub const FAULTS_SHOWN_MAX: usize = 20;
 /// One faulty cell of a file.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Fault {
-    /// Line in the file, from 1.
+    /// Line in the file, from 1; 0 in a JSON document, whose column is a path.
     pub line: u64,
     /// Column name, or element for GHCN-Daily.
     pub column: String,
@@ -37,7 +37,8 @@ impl Fault {
     ) -> Self {
         Self {
             line,
-            column: short(column),
+            // A path is our own words; a column name is the file's.
+            column: if line == 0 { column.to_owned() } else { short(column) },
             value: short(value),
             problem: problem.into(),
             allowed: allowed.into(),
@@ -49,7 +50,10 @@ impl Fault {
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self { line, column, value, problem, allowed, hint } = self;
-        write!(f, "line {line}, column \"{column}\": \"{value}\" {problem}. Allowed: {allowed}. {hint}")
+        match line {
+            0 => write!(f, "field {column}: \"{value}\" {problem}. Allowed: {allowed}. {hint}"),
+            _ => write!(f, "line {line}, column \"{column}\": \"{value}\" {problem}. Allowed: {allowed}. {hint}"),
+        }
     }
 }
 
@@ -324,6 +328,53 @@ pub enum FeedError {
         seen: String,
         /// What should.
         allowed: &'static str,
+    },
+    /// A file that begins like JSON is JSON.
+    #[error(
+        "{name}, line {line}, column {column}: not whole JSON: {detail}. Allowed: a whole document. Try fetching it again"
+    )]
+    NotJson {
+        /// The file's name.
+        name: String,
+        /// The line.
+        line: usize,
+        /// The column.
+        column: usize,
+        /// What the reader said.
+        detail: String,
+    },
+    /// A JSON document is one of the forecasts that are read.
+    #[error(
+        "{name}: not a forecast Toft reads; seen: {seen}. Allowed: the gridpoint or forecast document of the National Weather Service, \
+         MET Norway's locationforecast, or a CSV. Try one of these"
+    )]
+    NotForecast {
+        /// The file's name.
+        name: String,
+        /// Its outermost names.
+        seen: String,
+    },
+    /// A forecast says the day it was issued.
+    #[error(
+        "{name}, line {line}: nothing tells the day of issue. Allowed: a column named issued, or --issued YYYY-MM-DD. Try adding one"
+    )]
+    NoIssueDay {
+        /// The file's name.
+        name: String,
+        /// The header's line.
+        line: u64,
+    },
+    /// A column of a forecast has one of the names that are known.
+    #[error("{name}, line {line}: column \"{column}\" is not known. Allowed: {allowed}. Try renaming or removing it")]
+    UnknownColumn {
+        /// The file's name.
+        name: String,
+        /// The header's line.
+        line: u64,
+        /// The column.
+        column: String,
+        /// The names.
+        allowed: String,
     },
     /// Values of a GHCN-Daily file are whole tenths.
     #[error(

@@ -6,6 +6,7 @@ mod bounds;
 mod csv_days;
 mod dates;
 mod error;
+mod forecast;
 mod ghcn;
 mod ghcn_csv;
 mod ghcn_dly;
@@ -16,6 +17,7 @@ mod report;
 mod units;
 
 pub use error::{FAULTS_SHOWN_MAX, Fault, FaultList, FeedError, UnitQuestion};
+pub use forecast::{FORECAST_DAYS_MAX, ForecastFile, ForecastHints, SERIES_MAX, read_forecast};
 pub use intake::BYTES_MAX;
 pub use report::{Import, Report};
 pub use units::{CsvHints, DepthUnit, TemperatureUnit, UnitWord, WindUnit};

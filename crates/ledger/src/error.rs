@@ -275,6 +275,25 @@ pub enum LedgerError {
         detail: &'static str,
     },
 
+    /// An import has at most [`FORECASTS_MAX`](crate::FORECASTS_MAX) forecasts.
+    #[error("{name}: {forecasts} forecasts. Allowed: up to {}. Try it in parts", crate::FORECASTS_MAX)]
+    TooManyForecasts {
+        /// The file.
+        name: String,
+        /// How many it has.
+        forecasts: usize,
+    },
+    /// The days of a forecast are in order, one a date, none before the day of issue; its figures are finite.
+    #[error("{name}, {date}: {detail}. Allowed: days in order from the day of issue on, one a date, finite numbers")]
+    BadForecast {
+        /// The file.
+        name: String,
+        /// The day.
+        date: Date,
+        /// What is wrong.
+        detail: &'static str,
+    },
+
     /// A picture is a PNG, a JPEG or a WebP.
     #[error("not a picture that can be kept: {seen}. Allowed: PNG, JPEG, WebP. Try saving it as one of these")]
     NotAPicture {
@@ -331,7 +350,9 @@ impl LedgerError {
             | Self::CopyDiffers { .. }
             | Self::ReadStopped { .. }
             | Self::WriteStopped { .. } => ErrorKind::Machine,
-            Self::Internal { .. } | Self::NotStorable { .. } | Self::BadWeather { .. } => ErrorKind::Bug,
+            Self::Internal { .. } | Self::NotStorable { .. } | Self::BadWeather { .. } | Self::BadForecast { .. } => {
+                ErrorKind::Bug
+            }
             Self::Exists { .. }
             | Self::Absent { .. }
             | Self::NotAFile { .. }
@@ -349,6 +370,7 @@ impl LedgerError {
             | Self::Import(_)
             | Self::NoDays { .. }
             | Self::TooManyDays { .. }
+            | Self::TooManyForecasts { .. }
             | Self::NotAPicture { .. }
             | Self::PictureTorn { .. }
             | Self::PictureTooLarge { .. }

@@ -10,11 +10,18 @@ use crate::error::{LedgerError, at};
 pub const APPLICATION_ID: i32 = i32::from_be_bytes(*b"Toft");
 
 /// Each step takes the file from the version of its index to the next. A step that was released is never edited.
-pub(crate) const MIGRATIONS: &[&str] = &[include_str!("../schema/1.sql"), include_str!("../schema/2.sql")];
+pub(crate) const MIGRATIONS: &[&str] =
+    &[include_str!("../schema/1.sql"), include_str!("../schema/2.sql"), include_str!("../schema/3.sql")];
 
 /// Every table, with the order in which its rows are read for a digest.
-pub(crate) const TABLES: &[(&str, &str)] =
-    &[("entry", "seq"), ("weather_import", "id"), ("weather_day", "date, import_id"), ("picture", "hash")];
+pub(crate) const TABLES: &[(&str, &str)] = &[
+    ("entry", "seq"),
+    ("weather_import", "id"),
+    ("weather_day", "date, import_id"),
+    ("picture", "hash"),
+    ("forecast", "seq"),
+    ("forecast_day", "seq, date"),
+];
 
 /// Marks a blank database as a ledger and makes its tables.
 pub(crate) fn found(conn: &mut Connection, path: &Path) -> Result<(), LedgerError> {

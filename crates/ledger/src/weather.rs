@@ -283,7 +283,7 @@ fn weather_day(row: &Row<'_>) -> rusqlite::Result<WeatherDay> {
 }
 
 /// A date or moment kept as its ISO 8601 text.
-fn parsed<T>(row: &Row<'_>, column: usize) -> rusqlite::Result<T>
+pub(crate) fn parsed<T>(row: &Row<'_>, column: usize) -> rusqlite::Result<T>
 where
     T: std::str::FromStr<Err = jiff::Error>,
 {

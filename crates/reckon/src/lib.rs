@@ -14,6 +14,7 @@ pub mod dollar_spot;
 pub mod error;
 pub mod evapotranspiration;
 pub mod fertilizer;
+pub mod forecast_error;
 pub mod green_cover;
 pub mod growth_potential;
 pub mod head_change;

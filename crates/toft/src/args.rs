@@ -476,6 +476,15 @@ pub struct WeatherArgs {
 pub enum WeatherCommand {
     /// Read a file: plain CSV, GHCN-Daily station CSV or .dly
     Import(WeatherImportArgs),
+    /// Read a forecast: CSV, or the JSON of a public weather service
+    ///
+    /// A CSV has a header and one row a day: date, issued (or --issued), low_c or low_f, high_c or high_f, rain_mm or rain_in (rain, if it
+    /// rains), chance_pct, humidity_pct, wind_ms, wind_kmh, wind_mph or wind_kn, wind_height_m. JSON: the gridpoint or forecast document of
+    /// the US National Weather Service, or MET Norway's locationforecast (complete). Each forecast is kept with its day of issue; advice uses
+    /// the newest while it is at most a day old. Nothing is fetched: save the document yourself.
+    Forecast(ForecastArgs),
+    /// List the forecasts kept, and how they did against what came
+    Forecasts(ForecastsArgs),
     /// Say what weather is known and what is estimated
     Status(ReadArgs),
 }
@@ -525,6 +534,28 @@ pub struct WeatherImportArgs {
     #[arg(long, value_name = "METRES")]
     pub wind_height: Option<f64>,
     /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub struct ForecastArgs {
+    /// The file
+    pub file: PathBuf,
+    /// Day of issue, where a CSV has no such column
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub issued: Option<String>,
+    /// Answer in JSON (figures in SI)
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub struct ForecastsArgs {
+    /// Write all of them as CSV, as `toft weather forecast` reads it
+    #[arg(long, conflicts_with = "json")]
+    pub csv: bool,
+    /// Answer in JSON (figures in SI)
     #[arg(long)]
     pub json: bool,
 }

@@ -51,14 +51,18 @@ pub fn open(told: Option<&Path>) -> Result<Home, Problem> {
     Ok(Home { ledger, entries })
 }
 
-/// Today in a yard's time zone.
-pub fn today_of(entries: &[Entry]) -> Date {
-    let zone = fold(entries, Date::MAX)
+/// A yard's time zone; the machine's own where none was told.
+pub fn zone_of(entries: &[Entry]) -> TimeZone {
+    fold(entries, Date::MAX)
         .facts
         .and_then(|f| f.time_zone)
         .and_then(|name| TimeZone::get(&name).ok())
-        .unwrap_or_else(TimeZone::system);
-    Timestamp::now().to_zoned_datetime(zone).date()
+        .unwrap_or_else(TimeZone::system)
+}
+
+/// Today in a yard's time zone.
+pub fn today_of(entries: &[Entry]) -> Date {
+    Timestamp::now().to_zoned_datetime(zone_of(entries)).date()
 }
 
 /// A date the person typed.
@@ -99,7 +103,9 @@ impl Home {
             return Err(Problem::Typed("this file holds no yard yet; run `toft new`".to_owned()));
         };
         let days = self.ledger.weather_days()?;
-        Weather::build(facts.place, &days, Almanac::embedded()).map_err(|e| Problem::Machine(e.to_string()))
+        let weather =
+            Weather::build(facts.place, &days, Almanac::embedded()).map_err(|e| Problem::Machine(e.to_string()))?;
+        Ok(weather.with_forecasts(self.ledger.forecasts()?))
     }
 }
 

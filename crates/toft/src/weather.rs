@@ -4,11 +4,14 @@ use std::fs::File;
 use std::path::Path;
 use std::process::ExitCode;
 
-use feeds::{CsvHints, DepthUnit, Report, TemperatureUnit, WindUnit};
+use feeds::{CsvHints, DepthUnit, ForecastHints, Report, TemperatureUnit, WindUnit};
 use jiff::Timestamp;
-use serde_json::json;
+use serde_json::{Value, json};
+use yard::{Forecast, ForecastDay, Quantity, Units};
 
-use crate::args::{DepthArg, TemperatureArg, WeatherArgs, WeatherCommand, WeatherImportArgs, WindArg};
+use crate::args::{
+    DepthArg, ForecastArgs, ForecastsArgs, TemperatureArg, WeatherArgs, WeatherCommand, WeatherImportArgs, WindArg,
+};
 use crate::home;
 use crate::problem::Problem;
 
@@ -16,6 +19,8 @@ use crate::problem::Problem;
 pub fn run(told: Option<&Path>, args: &WeatherArgs) -> Result<ExitCode, Problem> {
     match &args.command {
         WeatherCommand::Import(args) => import(told, args),
+        WeatherCommand::Forecast(args) => forecast(told, args),
+        WeatherCommand::Forecasts(args) => forecasts(told, args),
         WeatherCommand::Status(args) => status(told, args),
     }
 }
@@ -114,6 +119,119 @@ fn status(told: Option<&Path>, args: &crate::args::ReadArgs) -> Result<ExitCode,
     println!("Days ahead: {}.", advice.footing.outlook);
     for note in &advice.footing.notes {
         println!("{note}");
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn forecast(told: Option<&Path>, args: &ForecastArgs) -> Result<ExitCode, Problem> {
+    let mut home = home::open(told)?;
+    let name = args.file.file_name().map_or_else(|| "forecast".to_owned(), |n| n.to_string_lossy().into_owned());
+    let file = File::open(&args.file).map_err(|e| Problem::machine(args.file.display(), e))?;
+    let issued = args.issued.as_deref().map(home::date).transpose()?;
+    let hints = ForecastHints { issued, time_zone: home::zone_of(&home.entries) };
+    let read =
+        feeds::read_forecast(&name, file, &hints).map_err(|e| Problem::Typed(format!("{e}\nNothing was stored.")))?;
+    let summary = home.ledger.import_forecasts(&name, read.format, &read.forecasts, Timestamp::now())?;
+    let units = home.yard(home::day(None, &home.entries)?).units();
+    if args.json {
+        let list: Vec<Value> = read.forecasts.iter().map(told_json).collect();
+        let answer = json!({
+            "name": name, "format": read.format, "forecasts": list, "notes": read.notes,
+            "kept": summary.kept, "same": summary.same,
+        });
+        println!("{answer}");
+        return Ok(ExitCode::SUCCESS);
+    }
+    match read.forecasts.as_slice() {
+        [one] => {
+            println!("Issued {}:", one.issued);
+            for day in &one.days {
+                println!("  {}", words(day, units));
+            }
+        }
+        many => println!("{} forecasts, issued {} to {}.", many.len(), many[0].issued, many[many.len() - 1].issued),
+    }
+    for note in &read.notes {
+        println!("{note}");
+    }
+    println!("Stored: {} forecasts, {} known before.", summary.kept, summary.same);
+    Ok(ExitCode::SUCCESS)
+}
+
+fn words(day: &ForecastDay, units: Units) -> String {
+    let say = |quantity, figure: Option<f64>| figure.map_or_else(|| "–".to_owned(), |v| units.say(quantity, v));
+    let chance = day.chance.map_or_else(|| "–".to_owned(), |c| format!("{:.0} %", c.get()));
+    format!(
+        "{}  {:>8} to {:>8}, rain {chance}, {} if it rains",
+        day.date,
+        say(Quantity::Temperature, day.low.map(|t| t.get())),
+        say(Quantity::Temperature, day.high.map(|t| t.get())),
+        say(Quantity::Depth, day.rain.map(|r| r.get()))
+    )
+}
+
+fn figures(day: &ForecastDay) -> [(&'static str, Option<f64>); 7] {
+    [
+        ("low_c", day.low.map(|t| t.get())),
+        ("high_c", day.high.map(|t| t.get())),
+        ("rain_mm", day.rain.map(|r| r.get())),
+        ("chance_pct", day.chance.map(|p| p.get())),
+        ("humidity_pct", day.humidity.map(|p| p.get())),
+        ("wind_ms", day.wind.map(|w| w.get())),
+        ("wind_height_m", day.wind_height.map(|h| h.get())),
+    ]
+}
+
+fn told_json(forecast: &Forecast) -> Value {
+    let day = |day: &ForecastDay| {
+        let mut object = serde_json::Map::new();
+        object.insert("date".to_owned(), json!(day.date));
+        object.extend(figures(day).into_iter().map(|(name, figure)| (name.to_owned(), json!(figure))));
+        Value::Object(object)
+    };
+    let days: Vec<Value> = forecast.days.iter().map(day).collect();
+    json!({"issued": forecast.issued, "source": forecast.source, "days": days})
+}
+
+fn forecasts(told: Option<&Path>, args: &ForecastsArgs) -> Result<ExitCode, Problem> {
+    let home = home::open(told)?;
+    let facts = home.yard(home::day(None, &home.entries)?);
+    let weather = home.weather(&facts)?;
+    let judged = yard::forecast::judge(&weather);
+    if args.csv {
+        println!("issued,date,low_c,high_c,rain_mm,chance_pct,humidity_pct,wind_ms,wind_height_m");
+        for forecast in weather.forecasts() {
+            for day in &forecast.days {
+                let cell = |(_, figure): (&str, Option<f64>)| figure.map_or_else(String::new, |v| v.to_string());
+                let cells: Vec<String> = figures(day).into_iter().map(cell).collect();
+                println!("{},{},{}", forecast.issued, day.date, cells.join(","));
+            }
+        }
+        return Ok(ExitCode::SUCCESS);
+    }
+    if args.json {
+        let list: Vec<Value> = weather.forecasts().iter().map(told_json).collect();
+        println!("{}", json!({"forecasts": list, "judged": judged}));
+        return Ok(ExitCode::SUCCESS);
+    }
+    let Some(last) = weather.forecasts().last() else {
+        println!("No forecast is kept. Read one with: toft weather forecast FILE");
+        return Ok(ExitCode::SUCCESS);
+    };
+    println!("{} forecasts, the last issued {} ({}):", weather.forecasts().len(), last.issued, last.source);
+    for day in &last.days {
+        println!("  {}", words(day, facts.units()));
+    }
+    let kelvin = |error: Option<f64>| error.map_or_else(|| "–".to_owned(), |e| format!("{e:.1} °C"));
+    for j in &judged {
+        let brier = j.brier.map_or_else(|| "–".to_owned(), |b| format!("{b:.2}"));
+        println!(
+            "{} days after issue, {} days compared: high off by {}, low by {} on average; Brier score of the chance of rain {brier}",
+            j.lead,
+            j.days,
+            kelvin(j.high_error_c),
+            kelvin(j.low_error_c)
+        );
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -136,6 +136,7 @@ pub fn router(site: Site) -> Router {
         .route("/settings", get(settings::show))
         .route("/settings/export", get(settings::export))
         .route("/settings/weather", post(weather::upload).layer(DefaultBodyLimit::max(UPLOAD_BYTES_MAX)))
+        .route("/settings/forecast", post(weather::upload_forecast).layer(DefaultBodyLimit::max(UPLOAD_BYTES_MAX)))
         .route("/new", get(new::show).post(new::make))
         .route("/safety", get(safety::show))
         .route("/demo/{step}", post(demo::step))

@@ -7,11 +7,11 @@ use almanac::Almanac;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use jiff::{Timestamp, ToSpan};
-use ledger::{ImportSummary, Ledger, LedgerError, Picture, PictureAbout, WeatherImport};
+use ledger::{ForecastSummary, ImportSummary, Ledger, LedgerError, Picture, PictureAbout, WeatherImport};
 use ulid::Ulid;
 use yard::entry::{Withdrawn, YardFacts};
 use yard::weather::NoWeather;
-use yard::{Body, Entry, Fault, Weather, WeatherDay, WeatherRecord};
+use yard::{Body, Entry, Fault, Forecast, Weather, WeatherDay, WeatherRecord};
 
 use crate::once::Once;
 use crate::pages::map::files::Waiting;
@@ -49,6 +49,8 @@ pub(crate) struct Facts {
     pub(crate) yard: Option<YardFacts>,
     /// The merged weather record as imported.
     pub(crate) record: Arc<[WeatherDay]>,
+    /// The forecasts kept.
+    pub(crate) forecasts: Arc<[Forecast]>,
     /// The weather at the yard's place; `None` until there is a yard.
     pub(crate) weather: Option<Arc<Weather>>,
     /// The files taken in.
@@ -59,6 +61,7 @@ impl Facts {
     fn of(
         entries: Vec<Entry>,
         record: Arc<[WeatherDay]>,
+        forecasts: Arc<[Forecast]>,
         imports: Vec<WeatherImport>,
         before: Option<&Facts>,
     ) -> Result<Self, NoWeather> {
@@ -67,14 +70,19 @@ impl Facts {
             _ => None,
         });
         let kept = before.filter(|b| {
-            Arc::ptr_eq(&b.record, &record) && b.yard.as_ref().map(|y| y.place) == yard.as_ref().map(|y| y.place)
+            Arc::ptr_eq(&b.record, &record)
+                && Arc::ptr_eq(&b.forecasts, &forecasts)
+                && b.yard.as_ref().map(|y| y.place) == yard.as_ref().map(|y| y.place)
         });
         let weather = match (kept, &yard) {
             (Some(before), _) => before.weather.clone(),
-            (None, Some(facts)) => Some(Arc::new(Weather::build(facts.place, &record, Almanac::embedded())?)),
+            (None, Some(facts)) => {
+                let built = Weather::build(facts.place, &record, Almanac::embedded())?;
+                Some(Arc::new(built.with_forecasts(forecasts.to_vec())))
+            }
             (None, None) => None,
         };
-        Ok(Self { entries, yard, record, weather, imports })
+        Ok(Self { entries, yard, record, forecasts, weather, imports })
     }
 
     /// The entry of this id.
@@ -123,7 +131,7 @@ impl Site {
         getrandom::fill(&mut bytes).map_err(|e| WebError::Random(e.to_string()))?;
         let token = bytes.iter().map(|b| format!("{b:02x}")).collect();
         let record: Arc<[WeatherDay]> = ledger.weather_days()?.into();
-        let facts = Facts::of(ledger.entries()?, record, ledger.weather_imports()?, None)?;
+        let facts = Facts::of(ledger.entries()?, record, ledger.forecasts()?.into(), ledger.weather_imports()?, None)?;
         let stepped = match today {
             Today::Stepped(date) => date,
             Today::Clock => Date::ZERO,
@@ -181,7 +189,8 @@ impl Site {
         let mut seen = held(&self.0.seen);
         if *seen != version {
             let days: Arc<[WeatherDay]> = ledger.weather_days()?.into();
-            self.swap(Facts::of(ledger.entries()?, days, ledger.weather_imports()?, None)?);
+            let forecasts = ledger.forecasts()?.into();
+            self.swap(Facts::of(ledger.entries()?, days, forecasts, ledger.weather_imports()?, None)?);
             *seen = version;
         }
         Ok(())
@@ -219,9 +228,10 @@ impl Site {
         let made = make(&before, self.today()).map_err(RecordError::Faults)?;
         // Weather that cannot be built would leave a yard no page can show: find out before anything is written.
         let trial = before.entries.iter().chain(&made).cloned().collect();
-        Facts::of(trial, before.record.clone(), before.imports.clone(), Some(&before))?;
+        Facts::of(trial, before.record.clone(), before.forecasts.clone(), before.imports.clone(), Some(&before))?;
         ledger.append_all(&made)?;
-        let after = Facts::of(ledger.entries()?, before.record.clone(), before.imports.clone(), Some(&before))?;
+        let (record, forecasts) = (before.record.clone(), before.forecasts.clone());
+        let after = Facts::of(ledger.entries()?, record, forecasts, before.imports.clone(), Some(&before))?;
         self.swap(after);
         Ok(made)
     }
@@ -231,7 +241,23 @@ impl Site {
         let mut ledger = held(&self.0.ledger);
         let summary = ledger.import_weather(record, Timestamp::now())?;
         let days: Arc<[WeatherDay]> = ledger.weather_days()?.into();
-        self.swap(Facts::of(ledger.entries()?, days, ledger.weather_imports()?, None)?);
+        let forecasts = ledger.forecasts()?.into();
+        self.swap(Facts::of(ledger.entries()?, days, forecasts, ledger.weather_imports()?, None)?);
+        Ok(summary)
+    }
+
+    /// Takes forecasts in.
+    pub(crate) fn import_forecasts(
+        &self,
+        name: &str,
+        format: &str,
+        forecasts: &[Forecast],
+    ) -> Result<ForecastSummary, RecordError> {
+        let mut ledger = held(&self.0.ledger);
+        let summary = ledger.import_forecasts(name, format, forecasts, Timestamp::now())?;
+        let days: Arc<[WeatherDay]> = ledger.weather_days()?.into();
+        let kept = ledger.forecasts()?.into();
+        self.swap(Facts::of(ledger.entries()?, days, kept, ledger.weather_imports()?, None)?);
         Ok(summary)
     }
 

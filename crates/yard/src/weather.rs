@@ -1,9 +1,10 @@
 //! The weather a yard lives in: a dense run of days with the missing readings filled by stated methods and marked.
 
 use std::borrow::Cow;
+use std::sync::Arc;
 
 use almanac::{Almanac, ClimateStation};
-use jiff::{ToSpan, civil::Date};
+use jiff::civil::Date;
 use reckon::evapotranspiration::{Et0Input, Humidity, Radiation, et0_penman_monteith_fao56, et0_working};
 use reckon::growth_potential::{TurfSeason, growth_potential};
 use reckon::radiation::Siting;
@@ -13,7 +14,11 @@ use reckon::working::Step;
 use serde::Serialize;
 
 use crate::air::{Air, air};
+use crate::forecast::Forecast;
 use crate::weather_day::{Place, WeatherDay};
+
+mod outlook;
+pub use outlook::{Ahead, OUTLOOK_YEARS_MIN, Outlook};
 
 /// Which of a day's figures nobody measured.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
@@ -145,6 +150,7 @@ pub struct Weather {
     first_number: i64,
     basis: Basis,
     normals: Normals,
+    forecasts: Arc<[Forecast]>,
     /// Share of days in the record whose figure was filled, by kind.
     pub filled: Filled,
 }
@@ -301,7 +307,16 @@ impl Weather {
             days.push(day);
         }
         warm_soil(&mut days);
-        Ok(Self { place, readings: record.to_vec(), days, first_number, basis, normals, filled })
+        Ok(Self {
+            place,
+            readings: record.to_vec(),
+            days,
+            first_number,
+            basis,
+            normals,
+            forecasts: Arc::default(),
+            filled,
+        })
     }
 
     /// The weather as it was known on the morning of a day: without that day and all later ones, the averages included.
@@ -311,8 +326,9 @@ impl Weather {
             return Cow::Borrowed(self);
         }
         let cut = self.cut(known, almanac);
-        cut.or_else(|| Self::build(self.place, &self.readings[..known], almanac).ok())
-            .map_or(Cow::Borrowed(self), Cow::Owned)
+        let built = || Self::build(self.place, &self.readings[..known], almanac).ok();
+        let known = cut.or_else(|| Some(Self { forecasts: Arc::clone(&self.forecasts), ..built()? }));
+        known.map_or(Cow::Borrowed(self), Cow::Owned)
     }
 
     /// The first days of the record with the averages they give, where no day of them was filled with an average: then the days stay as
@@ -343,8 +359,35 @@ impl Weather {
             first_number: self.first_number,
             basis: Basis::Record { first, last },
             normals,
+            forecasts: Arc::clone(&self.forecasts),
             filled,
         })
+    }
+
+    /// The same with the forecasts that were issued, in any order; of two of one day the later in the list counts.
+    pub fn with_forecasts(mut self, forecasts: Vec<Forecast>) -> Self {
+        let mut kept: Vec<Forecast> = Vec::with_capacity(forecasts.len());
+        let mut sorted = forecasts;
+        sorted.sort_by_key(|f| f.issued);
+        for forecast in sorted {
+            match kept.last_mut() {
+                Some(last) if last.issued == forecast.issued => *last = forecast,
+                _ => kept.push(forecast),
+            }
+        }
+        self.forecasts = kept.into();
+        self
+    }
+
+    /// The forecasts that were issued, oldest first, one a day.
+    pub fn forecasts(&self) -> &[Forecast] {
+        &self.forecasts
+    }
+
+    /// The last forecast that was issued by the morning of a day.
+    pub fn forecast_on(&self, on: Date) -> Option<&Forecast> {
+        let issued = self.forecasts.partition_point(|f| f.issued <= on);
+        issued.checked_sub(1).map(|i| &self.forecasts[i])
     }
 
     /// Where this weather is.
@@ -522,88 +565,5 @@ fn complete(reading: &WeatherDay, place: Place, normals: &Normals) -> Day {
         wind_ms: reading.wind.map(MetresPerSecond::get),
         air: air(input.tmin, input.tmax, input.humidity, measured_mean(reading)),
         estimated,
-    }
-}
-
-/// The days ahead, told by many possible years.
-#[derive(Clone, Debug)]
-pub struct Outlook<'a> {
-    /// One run of days a year; each starts on the day after `on`.
-    pub years: Vec<Cow<'a, [Day]>>,
-    /// Where the years come from, for the working.
-    pub basis: String,
-    /// True when they are made from monthly means only.
-    pub climate_only: bool,
-}
-
-/// Fewest years of a record that are laid on the days ahead; below this the built-in climate is used.
-pub const OUTLOOK_YEARS_MIN: usize = 3;
-
-impl Weather {
-    /// The `length` days after `on`, once for every year of the record that ended before `on` (nothing later than `on` is
-    /// looked at), or from the average year when the record is too short.
-    pub fn outlook(&self, on: Date, length: usize) -> Outlook<'_> {
-        let mut years: Vec<Cow<'_, [Day]>> = Vec::new();
-        let Ok(start) = on.tomorrow() else {
-            return Outlook { years, basis: "no days ahead".to_owned(), climate_only: true };
-        };
-        let known = usize::try_from(day_number(on) - self.first_number + 1).unwrap_or(0).min(self.days.len());
-        if let Some(first) = self.days.first() {
-            for year in first.date.year()..=on.year() {
-                // 29 February of a leap year is told by 1 March of the others.
-                let begin = Date::new(year, start.month(), start.day()).or_else(|_| Date::new(year, 3, 1));
-                if let Ok(begin) = begin
-                    && let Ok(i) = usize::try_from(day_number(begin) - self.first_number)
-                    && i + length <= known
-                {
-                    years.push(Cow::Borrowed(&self.days[i..i + length]));
-                }
-            }
-        }
-        if years.len() >= OUTLOOK_YEARS_MIN {
-            let basis = format!("{} years of your weather record laid on the days ahead", years.len());
-            return Outlook { years, basis, climate_only: false };
-        }
-        // Five average years: colder to warmer and wetter to drier, at the 10, 30, 50, 70 and 90 % points of a normal spread.
-        let members = [(-1.282, 1.3), (-0.524, 0.7), (0.0, 1.0), (0.524, 1.2), (1.282, 0.5)];
-        let years = members
-            .iter()
-            .enumerate()
-            .map(|(k, &(offset, wetness))| {
-                Cow::Owned(self.average_year(start, length, offset * CLIMATE_SPREAD_C, wetness, k))
-            })
-            .collect();
-        let basis = match &self.basis {
-            Basis::Climate { .. } => format!("five average years made from {}", self.basis.phrase()),
-            Basis::Record { .. } => "five average years (the record is shorter than three years)".to_owned(),
-        };
-        Outlook { years, basis, climate_only: true }
-    }
-
-    fn average_year(&self, start: Date, length: usize, warmer_c: f64, wetness: f64, phase: usize) -> Vec<Day> {
-        let mut out = Vec::with_capacity(length);
-        let mut stored_rain = CLIMATE_WET_DAY_MM * phase as f64 / 5.0;
-        let mut date = start;
-        for _ in 0..length {
-            let (tmin, tmax, rain) = self.normals.at(date);
-            stored_rain += rain * wetness;
-            let wet = stored_rain >= CLIMATE_WET_DAY_MM;
-            let mut reading = WeatherDay::blank(date);
-            reading.tmin = Some(Celsius::new(tmin + warmer_c));
-            reading.tmax = Some(Celsius::new(tmax.max(tmin) + warmer_c));
-            reading.rain = Some(Millimetres::new(if wet { CLIMATE_WET_DAY_MM } else { 0.0 }));
-            if wet {
-                stored_rain -= CLIMATE_WET_DAY_MM;
-            }
-            let mut day = complete(&reading, self.place, &self.normals);
-            day.estimated.temperature = true;
-            day.estimated.rain = true;
-            out.push(day);
-            match date.checked_add(1.day()) {
-                Ok(next) => date = next,
-                Err(_) => break,
-            }
-        }
-        out
     }
 }

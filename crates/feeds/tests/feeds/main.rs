@@ -1,6 +1,7 @@
 //! The readers from outside: what a file gives, and what it is refused for.
 
 mod csv_days;
+mod forecast;
 mod ghcn_csv;
 mod ghcn_dly;
 mod limits;

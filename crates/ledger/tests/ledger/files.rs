@@ -155,7 +155,8 @@ fn first_version(path: &Path) -> Connection {
     conn
 }
 
-/// A file of version 1 is brought to version 2 by opening it: its entries stay, pictures can be kept, and it opens again.
+/// A file of version 1 is brought to the last version by opening it: its entries stay, pictures and forecasts can be kept, and it opens
+/// again.
 #[test]
 fn a_file_of_version_1_is_migrated() {
     let dir = tempfile::tempdir().unwrap();
@@ -165,12 +166,17 @@ fn a_file_of_version_1_is_migrated() {
     assert_eq!(ledger.entries().unwrap(), [note("a", None)]);
     let about = ledger.put_picture(pictures::PNG).unwrap();
     ledger.append(&note("b", Some("a"))).unwrap();
+    let mut day = yard::ForecastDay::blank(jiff::civil::date(2026, 6, 1));
+    day.high = Some(reckon::units::Celsius::new(25.0));
+    let told = yard::Forecast { issued: day.date, source: "a.csv".to_owned(), days: vec![day] };
+    ledger.import_forecasts("a.csv", "csv", std::slice::from_ref(&told), jiff::Timestamp::UNIX_EPOCH).unwrap();
     drop(ledger);
     let conn = Connection::open(&path).unwrap();
-    assert_eq!(conn.pragma_query_value(None, "user_version", |row| row.get::<_, i32>(0)).unwrap(), 2);
+    assert_eq!(conn.pragma_query_value(None, "user_version", |row| row.get::<_, i32>(0)).unwrap(), 3);
     drop(conn);
     let ledger = Ledger::open(&path).unwrap();
     assert_eq!(ledger.entries().unwrap().len(), 2);
+    assert_eq!(ledger.forecasts().unwrap(), [told]);
     assert_eq!(ledger.picture(&about.hash).unwrap().unwrap().bytes, pictures::PNG);
 }
 

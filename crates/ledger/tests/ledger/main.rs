@@ -4,6 +4,7 @@ mod append;
 mod backup;
 mod durability;
 mod files;
+mod forecast;
 mod generate;
 mod json_lines;
 mod pictures;

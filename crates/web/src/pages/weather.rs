@@ -3,9 +3,11 @@
 use axum::extract::{Request, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use feeds::{CsvHints, Report};
-use ledger::ImportSummary;
+use feeds::{CsvHints, ForecastFile, ForecastHints, Report};
+use ledger::{ForecastSummary, ImportSummary};
 use maud::{Markup, html};
+use reckon::units::{Celsius, Millimetres};
+use yard::Forecast;
 use yard::form::measure;
 use yard::units::{Quantity, thousands};
 
@@ -63,6 +65,57 @@ pub(crate) fn section(view: &View, refused: Option<&str>) -> Markup {
                     p.help #file-help { "Daily readings as CSV, or a station’s GHCN-Daily file (.csv, .dly); up to " (UPLOAD_BYTES_MAX >> 20) " MB." }
                 }
                 div.actions { button { "Take it in" } }
+            }
+            (forecast_section(view))
+        }
+    }
+}
+
+/// The last forecast, and the upload of another.
+fn forecast_section(view: &View) -> Markup {
+    html! {
+        h3 #forecast { "Forecast" }
+        @match view.weather.forecast_on(view.on) {
+            None => p { "None read yet: the days ahead are told by past years alone." },
+            Some(last) => {
+                p {
+                    "Issued " (time(last.issued)) " (" (last.source) ")"
+                    @if last.fresh_on(view.on) { "." } @else { ": too old to be used for " (time(view.on)) "." }
+                }
+                (days_table(view, last))
+            }
+        }
+        form.sheet method="post" action="/settings/forecast" enctype="multipart/form-data" {
+            (token(view))
+            div.field {
+                label for="forecast-file" { "Forecast file" }
+                input #forecast-file type="file" name="file" required accept=".csv,.json,text/csv,application/json,application/geo+json" aria-describedby="forecast-help";
+                p.help #forecast-help {
+                    "A CSV with the columns issued, date, low_c or low_f, high_c or high_f, rain_mm or rain_in, chance_pct; or the document of a public weather service as you saved it: the National Weather Service’s gridpoint forecast, MET Norway’s locationforecast. Nothing is fetched from the network."
+                }
+            }
+            div.actions { button { "Read it" } }
+        }
+    }
+}
+
+fn days_table(view: &View, forecast: &Forecast) -> Markup {
+    let say = |quantity, figure: Option<f64>| figure.map_or_else(|| "–".to_owned(), |v| view.units().say(quantity, v));
+    html! {
+        div.wide tabindex="0" role="region" aria-label="The last forecast, day by day" {
+            table {
+                thead { tr { th scope="col" { "Day" } th.num scope="col" { "Low" } th.num scope="col" { "High" } th.num scope="col" { "Chance of rain" } th.num scope="col" { "If it rains" } } }
+                tbody {
+                    @for day in &forecast.days {
+                        tr {
+                            th scope="row" { (time(day.date)) }
+                            td.num { (say(Quantity::Temperature, day.low.map(Celsius::get))) }
+                            td.num { (say(Quantity::Temperature, day.high.map(Celsius::get))) }
+                            td.num { @match day.chance { Some(c) => { (format!("{:.0}\u{a0}%", c.get())) } None => { "–" } } }
+                            td.num { (say(Quantity::Depth, day.rain.map(Millimetres::get))) }
+                        }
+                    }
+                }
             }
         }
     }
@@ -146,6 +199,45 @@ fn take_in(site: &Site, upload: &Upload) -> Result<Response, PageError> {
     let view = View::open(site, &Pairs::new())?;
     let main = taken(&view, &upload.name, &import.report, &summary);
     Ok(view.page("Weather taken in", Section::Settings, "/settings", main).into_response())
+}
+
+fn forecast_taken(view: &View, name: &str, read: &ForecastFile, summary: &ForecastSummary) -> Markup {
+    html! {
+        div.head {
+            h1 role="status" { "Read: " (name) }
+            p { (summary.kept) " forecasts kept, " (summary.same) " known before." }
+        }
+        @for note in &read.notes { p.why { (prose(note)) } }
+        @if let Some(last) = read.forecasts.last() {
+            h2 { "Issued " (time(last.issued)) }
+            (days_table(view, last))
+        }
+        div.actions { a.button href="/" { "What is next" } a.button.quiet href="/settings#forecast" { "Settings" } }
+    }
+}
+
+fn take_forecast_in(site: &Site, upload: &Upload) -> Result<Response, PageError> {
+    let view = View::open(site, &Pairs::new())?;
+    let hints = ForecastHints { issued: None, time_zone: site.time_zone() };
+    let read = match feeds::read_forecast(&upload.name, upload.bytes.as_slice(), &hints) {
+        Ok(read) => read,
+        Err(e) => return Ok(refused(&view, &e.to_string())),
+    };
+    let summary = match site.import_forecasts(&upload.name, read.format, &read.forecasts) {
+        Ok(summary) => summary,
+        Err(e) => return Ok(refused(&view, &e.to_string())),
+    };
+    let view = View::open(site, &Pairs::new())?;
+    let main = forecast_taken(&view, &upload.name, &read, &summary);
+    Ok(view.page("Forecast read", Section::Settings, "/settings", main).into_response())
+}
+
+pub(crate) async fn upload_forecast(State(site): State<Site>, request: Request) -> Result<Response, PageError> {
+    if site.facts().yard.is_none() {
+        return Err(PageError::NoYard);
+    }
+    let upload = upload::read(&site, request, &ROOM).await?;
+    off_thread(move || take_forecast_in(&site, &upload)).await
 }
 
 /// What a weather file may be at most.

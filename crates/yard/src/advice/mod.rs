@@ -374,6 +374,17 @@ fn recent(scene: &Scene<'_>) -> Recent {
     }
 }
 
+/// What is to be said of the last forecast known: how old it is, or what it lacks.
+fn forecast_note(scene: &Scene<'_>) -> Option<String> {
+    let forecast = scene.weather.forecast_on(scene.on)?;
+    let (issued, source) = (forecast.issued, &forecast.source);
+    if !forecast.fresh_on(scene.on) {
+        return Some(format!("The last forecast is of {issued} ({source}), too old to be used; read a newer one."));
+    }
+    let told = forecast.day(scene.on).is_some_and(|d| d.high.is_some());
+    (!told).then(|| format!("The forecast of {issued} ({source}) tells no high of {}, so it is not used.", scene.on))
+}
+
 /// Distance from which the built-in climate is called far (km).
 const FAR_STATION_KM: f64 = 400.0;
 
@@ -396,6 +407,7 @@ fn footing(scene: &Scene<'_>, outlook: &str, climate_only: bool) -> Footing {
         )),
         _ => {}
     }
+    notes.extend(forecast_note(scene));
     if let Basis::Climate { distance_km, .. } = weather.basis()
         && *distance_km > FAR_STATION_KM
     {

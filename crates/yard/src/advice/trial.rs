@@ -16,7 +16,7 @@ use reckon::working::{Step, Value};
 use serde::Serialize;
 
 use super::delivery::{allowed, counted_depth, on_weekday, zone_rate, zone_uniformity};
-use super::refill::least_run;
+use super::refill::least_run_before_rain;
 use super::soil::{area_balances, crop_coefficient, rain_of, root_zone_of, ten_day_means};
 use super::water::{frost_night, zone_plans};
 use super::water_day::lay_out;
@@ -274,7 +274,8 @@ fn morning(trial: &mut Yard, weather: &Weather, almanac: &Almanac, on: Date, i: 
     log.barred[i] = !allowed(trial.water_rules.as_ref(), on) || frost_night(&scene, &outlook);
     let areas = area_balances(&scene);
     for area in &areas {
-        log.least.entry(area.key.clone()).or_default().push(least_run(area.raw_mm));
+        let least = least_run_before_rain(&scene, area, &outlook);
+        log.least.entry(area.key.clone()).or_default().push(least);
     }
     let zones = zone_plans(&scene, &areas, &outlook);
     let mut done: BTreeMap<String, f64> = BTreeMap::new();

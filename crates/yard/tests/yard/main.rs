@@ -8,6 +8,7 @@ mod daybook;
 mod diagnosis;
 mod diagnosis_yard;
 mod faultfinding;
+mod forecast;
 mod ground;
 mod histories;
 mod map;

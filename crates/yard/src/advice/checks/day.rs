@@ -1,6 +1,7 @@
 //! Rules that look at the day: wind, heat, cold, rain, washing in, mowing, bloom, frozen ground, nutrients.
 
 use almanac::{Active, Figure, Season};
+use jiff::civil::Date;
 
 use super::book::{Book, Limit, label, substances, typical};
 use super::{Level, NITROGEN_ONCE_G_M2};
@@ -28,23 +29,58 @@ const ESTABLISHING_DAYS: i64 = 60;
 
 struct Sky {
     high_c: f64,
+    /// What tells the high.
+    high_told: String,
     soil_c: f64,
     rain_mm: Option<f64>,
+    /// Chance of rain in the hours a product must stay dry, where a fresh forecast tells it.
+    rain_ahead: Option<RainAhead>,
     /// Of a day whose weather is known.
     known: bool,
 }
+
+/// What a forecast says of rain: of the day, and of the next one where a product needs longer.
+struct RainAhead {
+    issued: Date,
+    today: Option<f64>,
+    tomorrow: Option<f64>,
+}
+
+/// Chance of rain from which it is said to be likely.
+const RAIN_LIKELY_PCT: f64 = 50.0;
+/// Hours without rain a product needs from which the next day counts too.
+const NEXT_DAY_HOURS: f64 = 12.0;
 
 fn sky(book: &Book<'_>) -> Sky {
     let (scene, on) = (book.scene, book.on);
     let gauge = scene.yard.rain.get(&on).copied();
     if on < scene.on {
         let day = scene.weather.day(on);
-        return Sky { high_c: day.tmax_c, soil_c: day.soil_c, rain_mm: gauge.or(Some(day.rain_mm)), known: true };
+        return Sky {
+            high_c: day.tmax_c,
+            high_told: "the day's recorded high".to_owned(),
+            soil_c: day.soil_c,
+            rain_mm: gauge.or(Some(day.rain_mm)),
+            rain_ahead: None,
+            known: true,
+        };
     }
     let usual = scene.weather.usual(on, scene.on);
     // This morning's soil is last evening's; further ahead only the season can tell.
     let soil_c = if on == scene.on { scene.weather.day(scene.yesterday()).soil_c } else { usual.tmean_c };
-    Sky { high_c: usual.tmax_c, soil_c, rain_mm: gauge, known: false }
+    let forecast = scene.weather.forecast_on(scene.on).filter(|f| f.fresh_on(scene.on));
+    let chance = |date: Date| forecast?.day(date)?.rain_told(0.0).map(|(chance, _)| chance * 100.0);
+    let rain_ahead = forecast.map(|f| RainAhead {
+        issued: f.issued,
+        today: chance(on),
+        tomorrow: on.tomorrow().ok().and_then(chance),
+    });
+    let high = forecast.and_then(|f| Some((f.issued, f.day(on)?.high?.get())));
+    let (high_c, high_told) = match high {
+        Some((issued, high)) => (high, format!("the high of the forecast of {issued}")),
+        None => (usual.tmax_c, "the usual high of this day".to_owned()),
+    };
+    Sky { high_c, high_told, soil_c, rain_mm: gauge, rain_ahead, known: false }
 }
 
 /// The gravest of several limits: `better` says which of two figures binds more.
@@ -143,8 +179,7 @@ fn heat_and_cold(book: &mut Book<'_>, product: &ProductFacts, actives: &[&Active
     let u = book.scene.units();
     let (air, told, sure) = match (book.work.air_c, sky.known) {
         (Some(t), _) => (t, "measured", true),
-        (None, true) => (sky.high_c, "the day's recorded high", true),
-        (None, false) => (sky.high_c, "the usual high of this day", false),
+        (None, known) => (sky.high_c, sky.high_told.as_str(), known),
     };
     let hottest = strictest(actives, |a| a.temperature_max_c.as_ref(), |a, b| a < b);
     if let Some((name, limit)) = from_label(product, product.label.temperature_max_c, hottest)
@@ -199,9 +234,8 @@ fn rain(book: &mut Book<'_>, product: &ProductFacts, actives: &[&Active], sky: &
                 book.say(Level::Caution, "rain", message, limit.source, None);
             }
             (None, None) => {
-                let message =
-                    format!("{name} needs {} h without rain or sprinklers: look at the forecast", limit.value);
-                book.say(Level::Note, "rain", message, limit.source, None);
+                let (level, message) = rain_to_come(sky, name, limit.value);
+                book.say(level, "rain", message, limit.source, None);
             }
             _ => {}
         }
@@ -220,6 +254,25 @@ fn rain(book: &mut Book<'_>, product: &ProductFacts, actives: &[&Active], sky: &
             let level = if given.is_some() { Level::Caution } else { Level::Note };
             book.say(level, "watering-in", message, limit.source, None);
         }
+    }
+}
+
+/// What is known of rain in the hours a product must stay dry.
+fn rain_to_come(sky: &Sky, name: &str, hours: f64) -> (Level, String) {
+    let needs = format!("{name} needs {hours} h without rain or sprinklers");
+    let told = sky.rain_ahead.as_ref().and_then(|ahead| {
+        let next = ahead.tomorrow.filter(|_| hours > NEXT_DAY_HOURS);
+        Some((ahead.issued, ahead.today?.max(next.unwrap_or(0.0)), hours > NEXT_DAY_HOURS && next.is_none()))
+    });
+    match told {
+        Some((issued, chance, _)) if chance >= RAIN_LIKELY_PCT => {
+            (Level::Caution, format!("{needs}; the forecast of {issued} gives rain a chance of {chance:.0} %"))
+        }
+        Some((issued, chance, false)) => (
+            Level::Note,
+            format!("{needs}; the forecast of {issued} gives rain a chance of {chance:.0} %: look at the sky too"),
+        ),
+        _ => (Level::Note, format!("{needs}: look at the forecast")),
     }
 }
 
