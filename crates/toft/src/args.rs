@@ -63,6 +63,9 @@ pub enum Command {
     Programme(ProgrammeArgs),
     /// Show which diseases the weather favours, which insects come when, and what to look for this week
     Watch(ReadArgs),
+    /// Reckon a leak: what it loses and costs, where it is likely to be, by when to mend it
+    #[command(after_help = LEAK_HELP)]
+    Leak(LeakArgs),
     /// Open the sprinklers in spring: from when, slow fill, zone by zone, what waits to be mended
     #[command(after_help = OPEN_HELP)]
     Open(ReadArgs),
@@ -118,6 +121,12 @@ const PROGRAMME_HELP: &str = "Examples:
   toft programme                    the week's programmes for the controller
   toft programme --rain 0.5in       what that rain tonight lets you leave out
   toft log controller programmes=3 starts=4 longest=240";
+
+const LEAK_HELP: &str = "Everything off, nothing running in the house: read the meter, wait, read it again. Examples:
+  toft leak --moved 0.8gal --minutes 30
+  toft leak --moved 0.8gal --minutes 30 --closed-moved 0 --closed-minutes 30    with the sprinklers' stop valve closed too
+  toft leak --moved 3L --minutes 120 --repair 40 --days 5                      parts for 40, a town that gives five days
+Water off first, then power off, before a valve or fitting is opened.";
 
 const OPEN_HELP: &str = "What is found is written down, and waits on `toft now` until it is mended:
   toft log to-mend zone=zone-1 at=\"Head 3\" trouble=clogged
@@ -228,6 +237,30 @@ pub struct ProgrammeArgs {
     /// Say what a rain of this depth tonight saves
     #[arg(long, value_name = "DEPTH")]
     pub rain: Option<String>,
+}
+
+#[derive(Args)]
+pub struct LeakArgs {
+    #[command(flatten)]
+    pub read: ReadArgs,
+    /// What the meter moved with everything shut (a bare number in the yard's units)
+    #[arg(long, value_name = "VOLUME", requires = "minutes")]
+    pub moved: Option<String>,
+    /// Minutes it was watched
+    #[arg(long, requires = "moved")]
+    pub minutes: Option<f64>,
+    /// What it moved with the sprinklers' stop valve closed too
+    #[arg(long, value_name = "VOLUME", requires = "closed_minutes", requires = "moved")]
+    pub closed_moved: Option<String>,
+    /// Minutes of that
+    #[arg(long, requires = "closed_moved")]
+    pub closed_minutes: Option<f64>,
+    /// What the parts cost
+    #[arg(long, value_name = "MONEY")]
+    pub repair: Option<f64>,
+    /// Days the town gives to mend a leak
+    #[arg(long)]
+    pub days: Option<u32>,
 }
 
 #[derive(Clone, Copy, PartialEq, ValueEnum)]

@@ -6,6 +6,7 @@ mod calc;
 mod demo;
 mod find;
 mod home;
+mod leak;
 mod log;
 mod map;
 mod new;
@@ -72,6 +73,7 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Plant(args) => plant::run(file.as_deref(), &args),
         Command::Programme(args) => programme::run(file.as_deref(), &args),
         Command::Watch(args) => watch::run(file.as_deref(), &args),
+        Command::Leak(args) => leak::run(file.as_deref(), &args),
         Command::Open(args) => sprinkler_year::open(file.as_deref(), &args),
         Command::Close(args) => sprinkler_year::close(file.as_deref(), &args),
         Command::WaterCost(args) => water_cost::run(file.as_deref(), &args),

@@ -117,7 +117,7 @@ fn chances(odds: &FrostOdds) {
     }
 }
 
-fn steps(part: &Steps) {
+pub fn steps(part: &Steps) {
     println!("\n{}", part.name);
     if !part.care.is_empty() {
         println!("  Caution: {}", part.care);

@@ -396,3 +396,35 @@ fn the_sprinklers_are_opened() {
     s.ok(&["log", "repaired", "done=nozzle rinsed", "zone=zone-1", "--mends", &id[id.len() - 6..]]);
     assert!(!s.ok(&["now"]).contains("Head 3"));
 }
+
+/// A leak in water, money and days, and what comes next.
+#[test]
+fn a_leak_is_reckoned() {
+    let s = Session::new();
+    s.make();
+    s.ok(&["log", "tariff", "steps=more = 6.15", "unit=kgal", "base=20", "--on", "2026-01-05"]);
+    assert!(s.ok(&["leak"]).contains("Measure it"));
+    let told = s.ok(&["leak", "--moved", "3.2gal", "--minutes", "120", "--on", "2026-04-20", "--working"]);
+    assert!(told.contains("38 gal a day, $0.24 a day") && told.contains("Mend it by 2026-05-04"), "{told}");
+    assert!(told.contains("Next: Close the sprinklers’ own stop valve") && told.contains("Caution: Water off first"));
+    let json = s.json(&[
+        "leak",
+        "--moved",
+        "3.2",
+        "--minutes",
+        "120",
+        "--closed-moved",
+        "0",
+        "--closed-minutes",
+        "60",
+        "--days",
+        "2",
+        "--on",
+        "2026-04-20",
+        "--json",
+    ]);
+    assert_eq!(json["leak"]["place"], "sprinklers");
+    assert_eq!(json["leak"]["leak"]["repair_by"], "2026-04-22");
+    assert!(s.refused(&["leak", "--moved", "3", "--minutes", "0"], 2).contains("minutes"));
+    assert!(!s.run(&["leak", "--moved", "3"]).status.success(), "minutes are wanted with it");
+}

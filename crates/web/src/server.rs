@@ -14,8 +14,8 @@ use crate::error::PageError;
 use crate::guard::guard;
 use crate::layout::{ICON, MAP_SCRIPT, MAP_STYLE, STYLE};
 use crate::pages::{
-    area, audit, close, daybook, demo, entry, fault, log, map, new, now, open, patch, plant, plant_out, programme,
-    safety, seasons, settings, shed, watch, water, water_cost, weather,
+    area, audit, close, daybook, demo, entry, fault, leak, log, map, new, now, open, patch, plant, plant_out,
+    programme, safety, seasons, settings, shed, watch, water, water_cost, weather,
 };
 use crate::state::Site;
 
@@ -113,6 +113,7 @@ pub fn router(site: Site) -> Router {
         .route("/water/programme", get(programme::show))
         .route("/water/audit", get(audit::show))
         .route("/water/open", get(open::show))
+        .route("/water/leak", get(leak::show))
         .route("/water/close", get(close::show))
         .route("/water/cost", get(water_cost::show))
         .route("/water/fault", get(fault::show))

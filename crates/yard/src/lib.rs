@@ -11,6 +11,7 @@ pub mod fold;
 pub mod forecast;
 pub mod form;
 pub mod ground;
+pub mod leak;
 pub mod map;
 pub mod planting;
 pub mod prepare;

@@ -266,7 +266,7 @@ fn explain(scene: &Scene<'_>, span: &mut MeterSpan, house_l_a_day: Option<f64>) 
 }
 
 /// A bill's marginal step in words: "step 3 of 4, over 35 1000 gal a quarter".
-fn step_words(tariff: &TariffFacts, bill: &Bill) -> String {
+pub(crate) fn step_words(tariff: &TariffFacts, bill: &Bill) -> String {
     let (place, all) = (bill.marginal_step, tariff.steps.len());
     let from = place.checked_sub(2).and_then(|i| tariff.steps.get(i)).and_then(|s| s.up_to_m3);
     let end = tariff.steps.get(place - 1).and_then(|s| s.up_to_m3);

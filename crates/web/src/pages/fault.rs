@@ -27,7 +27,7 @@ fn symptoms(view: &View, path: &FoundPath) -> Markup {
                 }
             }
         }
-        p { a href="/water" { "Back to water" } }
+        p { a href="/water/leak" { "Reckon a leak: the meter moves with everything shut" } " · " a href="/water" { "Back to water" } }
     }
 }
 
@@ -137,7 +137,7 @@ fn main(view: &View, path: &FoundPath, standing: &Standing<'_>) -> Markup {
                         }
                     }
                 }
-                p { a href="/water/fault" { "Another fault" } }
+                p { a href="/water/fault" { "Another fault" } " · " a href="/water/leak" { "Reckon a leak" } }
             }
         }
         p.why { "Chances are trade judgement after the sources named; one cause at a time is assumed. Only the 24 V side is yours to open, power off first." }

@@ -7,6 +7,7 @@ pub(crate) mod daybook;
 pub(crate) mod demo;
 pub(crate) mod entry;
 pub(crate) mod fault;
+pub(crate) mod leak;
 pub(crate) mod log;
 pub(crate) mod map;
 pub(crate) mod new;

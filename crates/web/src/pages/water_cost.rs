@@ -75,7 +75,7 @@ fn span(view: &View, s: &MeterSpan) -> Markup {
                 }
             }
             @if s.look {
-                p.care { strong { "Look: " } (sentence(&s.words)) ". " a href="/water/fault" { "Find the fault" } "." }
+                p.care { strong { "Look: " } (sentence(&s.words)) ". " a href="/water/leak" { "Reckon the leak" } " or " a href="/water/fault" { "find the fault" } "." }
             } @else { p.why { (sentence(&s.words)) "." } }
             @if let Some(c) = &s.cost { p.why { "The next litre falls in " (c.step) "." } }
             @if !s.zones.is_empty() {
@@ -102,7 +102,7 @@ fn meter(view: &View, cost: &WaterCost) -> Markup {
             @if let Some(house) = cost.house_l_a_day { p { "The house’s own use, from times without watering: " strong { (units.say(Quantity::Volume, house)) } " a day." } }
             @for s in cost.spans.iter().take(SHOWN) { (span(view, s)) }
             @if cost.spans.len() > SHOWN { p { "The last " (SHOWN) " of " (cost.spans.len()) "." } }
-            p { a.button href=(view.link("/log/meter-read")) { "Log a reading" } }
+            p { a.button href=(view.link("/log/meter-read")) { "Log a reading" } " " a.button.quiet href=(view.link("/water/leak")) { "Reckon a leak" } }
         }
     }
 }

@@ -101,3 +101,38 @@ async fn the_backflow_test_comes_due() {
     let now = failed.get("/").await.text;
     assert!(now.contains("mended and tested again") && now.contains("licensed or certified tester"));
 }
+
+/// The leak: measured, priced, placed, and kept on the list of work with its last day; linked from where a leak is suspected.
+#[tokio::test]
+async fn a_leak_is_reckoned() {
+    let mut ledger = small_yard();
+    put(&mut ledger, 10, "tariff", date(2026, 1, 5), &[("steps", "more = 6.15"), ("unit", "kgal"), ("base", "20")]);
+    let browser = Browser::on(ledger);
+    let empty = browser.get("/water/leak").await.text;
+    assert!(empty.contains("Measure it") && !empty.contains("What the meter says"));
+    // 3.2 gallons in two hours are 38.4 a day; at 6.15 a thousand 0.24 a day.
+    let text = browser.get("/water/leak?unit=gal&moved=3.2&minutes=120").await.text;
+    assert!(text.contains("<strong>38 gal</strong> a day") && text.contains("$0.24"), "{text}");
+    assert!(text.contains("Close the sprinklers’ own stop valve") && text.contains("Water off first"));
+    // A cubic foot is 7.48 gallons.
+    let feet = browser.get("/water/leak?unit=cuft&moved=1&minutes=1440").await.text;
+    assert!(feet.contains("<strong>7.48 gal</strong> a day"));
+    let placed = browser.get("/water/leak?unit=gal&moved=3.2&minutes=120&closed_moved=0&closed_minutes=30").await.text;
+    assert!(
+        placed.contains("manifold in a valve box") && placed.contains("trouble=manifold-leak&amp;by=2026-05-04"),
+        "{placed}"
+    );
+    let wrong = browser.get("/water/leak?moved=much&minutes=30").await.text;
+    assert!(
+        wrong.contains("is not a number")
+            && wrong.contains(r#"value="much""#)
+            && wrong.contains(r#"aria-invalid="true""#)
+    );
+    assert!(browser.get("/water/leak?moved=2").await.text.contains("how many minutes"));
+    assert!(browser.get("/water/leak?moved=2&minutes=0").await.text.contains("must be between"));
+    let tight = browser.get("/water/leak?moved=0&minutes=180").await.text;
+    assert!(tight.contains("no leak the meter can see") && !tight.contains("to be mended</a>"));
+    for page in ["/water", "/water/fault", "/water/cost", "/water/open"] {
+        assert!(browser.get(page).await.text.contains(r#"href="/water/leak""#), "{page}");
+    }
+}

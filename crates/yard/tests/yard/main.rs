@@ -11,6 +11,7 @@ mod faultfinding;
 mod forecast;
 mod ground;
 mod histories;
+mod leak;
 mod map;
 mod planted;
 mod plants;
