@@ -23,19 +23,26 @@ use reckon::ReckonError;
 
 use weigh::weigh;
 
-/// Share of every row of likelihoods that is taken as usual: a sign misread, a patch that does not keep to the book.
-/// Set on the cases that are not held out.
-pub const MISREAD: f64 = 0.05;
-/// How much an answer counts beside a stronger one of its group. Set on the same cases.
+/// Share of every row of likelihoods that is taken as usual: a sign misread, a patch that does not keep to the book. It bounds what one answer can say.
+/// Set on the cases that are not held out, each also with one answer left out and with one misread, by the logarithm of the chance given to
+/// the stated cause.
+pub const MISREAD: f64 = 0.15;
+/// How much an answer counts beside a stronger one of its group: signs of one group tell much the same thing, and to take them as independent makes
+/// the sum too sure (D. J. Hand and K. Yu 2001, "Idiot's Bayes – not so stupid after all?", International Statistical Review 69(3)). Set
+/// on the same cases.
 pub const WEAKER_COUNTS: f64 = 0.7;
 /// Exponent on the posterior, so that what is given as 70–90 % is right about that often (temperature scaling: C. Guo,
 /// G. Pleiss, Y. Sun and K. Q. Weinberger 2017, "On Calibration of Modern Neural Networks", recalled). Set on the same
 /// cases.
 pub const SHARPNESS: f64 = 1.6;
+/// Share of looks taken to go astray whatever was answered: a cause the tables do not have, another patch described. No chain of strong signs can
+/// give more than this leaves (the lapse rate of F. A. Wichmann and N. J. Hill 2001, "The psychometric function I", Perception & Psychophysics
+/// 63(8), recalled; the figure is judgement).
+pub const ASTRAY: f64 = 0.02;
 /// Smallest factor of a month: a season moves with the weather, and a year can be odd.
 pub const MONTH_LEAST: f64 = 0.03;
-/// Below this the first cause is not told as found.
-pub const LIKELY: f64 = 0.4;
+/// Below this the first cause is not told as found: no likelier than not.
+pub const LIKELY: f64 = 0.5;
 /// Two causes nearer than this factor are not told apart while a look is left that could.
 pub const APART: f64 = 1.5;
 /// A look that tells less (bits) is not worth asking for.

@@ -7,7 +7,7 @@ use reckon::ReckonError;
 use reckon::diagnosis::{Answer, Model, Options, Test, next_tests, posterior, speaks};
 use reckon::units::Minutes;
 
-use super::{APART, BITS_LEAST, LIKELY, MISREAD, NextLook, Says, Seen, Verdict, WEAKER_COUNTS};
+use super::{APART, ASTRAY, BITS_LEAST, LIKELY, MISREAD, NextLook, Says, Seen, Verdict, WEAKER_COUNTS};
 
 /// Share of some answers of a cause, by finding and outcome.
 pub(super) type Signs = BTreeMap<String, BTreeMap<String, f64>>;
@@ -40,7 +40,7 @@ pub(super) fn weigh<'a>(
             },
         }
     }
-    let probabilities = sharpened(&posterior(&model, &answers)?, sharpness);
+    let probabilities = hedged(&sharpened(&posterior(&model, &answers)?, sharpness), model.prior());
     let mut order: Vec<usize> = (0..probabilities.len()).collect();
     order.sort_by(|&a, &b| probabilities[b].total_cmp(&probabilities[a]).then(a.cmp(&b)));
     let ranked = order
@@ -102,6 +102,11 @@ fn sharpened(shares: &[f64], sharpness: f64) -> Vec<f64> {
     let raised: Vec<f64> = shares.iter().map(|p| p.powf(sharpness)).collect();
     let sum: f64 = raised.iter().sum();
     raised.iter().map(|p| p / sum).collect()
+}
+
+/// The shares with [`ASTRAY`] of them given back to what was before any answer.
+fn hedged(shares: &[f64], before: &[f64]) -> Vec<f64> {
+    shares.iter().zip(before).map(|(p, b)| p + ASTRAY * (b - p)).collect()
 }
 
 fn known<'a>(findings: &'a [Finding], id: &str) -> Result<(usize, &'a Finding), ReckonError> {
