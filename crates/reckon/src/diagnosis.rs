@@ -1,11 +1,15 @@
 //! Which of several causes is at work, and which test to make next: Bayes' rule and expected information.
 //!
 //! A [`Model`] holds causes with prior weights and tests whose outcomes have a likelihood under each cause. Exactly one
-//! cause is taken to be at work. [`posterior`] weighs the causes after some answers, [`speaks`] tells what each answer
+//! cause is taken to be at work. [`posterior`] weighs the causes after some answers, [`second_cause`] finds what else may be at work, [`speaks`] tells what each answer
 //! adds for or against one cause, [`next_tests`] ranks the tests not yet made, [`certain`] says whether that is enough.
 //! Nothing here knows what the causes are; the tables do.
 
+mod pairs;
+
 use std::collections::BTreeMap;
+
+pub use pairs::{LEFT_OPEN, Second, TOGETHER, second_cause};
 
 use crate::error::{Bound, ReckonError};
 use crate::units::Minutes;
@@ -206,7 +210,7 @@ impl Model {
 /// divergence), which makes the order of the answers of no account. An exponent on all of them was not taken, since then
 /// an empty answer would weaken a strong one.
 ///
-/// Left out: two causes at once, causes that are not in the list, answers given with doubt.
+/// Left out: two causes at once (see [`second_cause`]), causes that are not in the list, answers given with doubt.
 ///
 /// # Errors
 /// [`ReckonError::Inconsistent`] naming `answers` for a test or outcome the model does not have, or a test answered twice.

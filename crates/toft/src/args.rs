@@ -113,6 +113,7 @@ const PLANT_HELP: &str = "Examples:
   toft plant                                         the plants
   toft plant arb                                     what it may be by season, and the first look
   toft plant arb part=inner tap=many                 with what was seen
+  toft plant arb --area hedge part=low side=road     with what lies on its ground, and how to write it down
   toft plant hedge length=40ft width=4ft             plants of a hedge row; rows=two-staggered for two
   toft plant gap neighbours=8 sizes=3,5,6 growth=1   which size of a replacement to buy
   toft plant hole ball=12in ball_depth=10in          hole, mulch ring and water of one plant";
@@ -226,6 +227,9 @@ pub struct PlantArgs {
     /// A finding that cannot be looked at
     #[arg(long, value_name = "FINDING")]
     pub without: Vec<String>,
+    /// The bed or hedge it stands in: what lies on that ground counts, and the look can be written down
+    #[arg(long, value_name = "AREA")]
+    pub area: Option<String>,
     #[command(flatten)]
     pub read: ReadArgs,
 }

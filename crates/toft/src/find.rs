@@ -117,6 +117,10 @@ fn print_patch(look: &Look<'_>, working: bool) {
         }
         None => println!("  Not enough to tell yet. Put nothing down on a guess."),
     }
+    if let Some(second) = &look.diagnosis.second {
+        let left: Vec<String> = second.left.iter().map(|(f, o)| format!("{}: {}", f.name, o.name)).collect();
+        println!("\n  May be two things: {} beside it would explain {}.", second.cause.name, left.join("; "));
+    }
     if let Some(next) = look.diagnosis.next.first() {
         let f = next.finding;
         println!("\n  Next look, {} min: {}. {}", significant(f.minutes, 2), f.name, f.how);
@@ -124,7 +128,7 @@ fn print_patch(look: &Look<'_>, working: bool) {
             println!("    {}={:<12} {}", f.id, o.id, o.name);
         }
     }
-    println!("\nChances are trade judgement after the sources of each row; one cause at a time is assumed.");
+    println!("\nChances are trade judgement after the sources of each row, and of one cause at work.");
 }
 
 fn sources(cause: &Cause) -> Vec<String> {
@@ -160,6 +164,7 @@ fn patch_json(look: &Look<'_>) -> Value {
     json!({
         "told": look.told, "ranked": ranked, "next": next, "decision": decision,
         "verdict": if look.decision.is_some() { "likely" } else { "not-enough" },
+        "beside": look.diagnosis.second.as_ref().map(|s| &s.cause.id),
     })
 }
 

@@ -5,8 +5,11 @@ use std::process::ExitCode;
 
 use almanac::Almanac;
 use serde_json::{Value, json};
-use yard::diagnosis::plants::{PlantPlace, act_words, care_words, diagnose_plant};
+use yard::advice::Scene;
+use yard::diagnosis::plant_place::{plant_place, plant_season};
+use yard::diagnosis::plants::{act_words, care_words, diagnose_plant};
 use yard::diagnosis::{Seen, Verdict, WORTH_TELLING};
+use yard::entry::{AreaFacts, Cover};
 use yard::units::significant;
 
 use crate::args::PlantArgs;
@@ -84,8 +87,19 @@ pub fn run(told: Option<&Path>, args: &PlantArgs) -> Result<ExitCode, Problem> {
         seen.push(Seen::new(finding, answer));
     }
     seen.extend(args.without.iter().map(|w| Seen::not_looked(w)));
-    let month = Some(on.month().unsigned_abs());
-    let place = PlantPlace { plant: Some(plant.clone()), month, ..PlantPlace::default() };
+    let yard = home.yard(on);
+    let weather = home.weather(&yard)?;
+    let known = weather.known_before(on, Almanac::embedded());
+    let scene = Scene { yard: &yard, weather: &known, almanac: Almanac::embedded(), on };
+    let stands = |a: &&AreaFacts| matches!(a.cover, Cover::Bed | Cover::Hedge);
+    let area = match &args.area {
+        Some(key) => Some(yard.area(key).filter(stands).ok_or_else(|| {
+            let keys: Vec<&str> = yard.areas.iter().filter(stands).map(|a| a.key.as_str()).collect();
+            Problem::Typed(format!("no bed or hedge “{key}”; there are: {}", keys.join(", ")))
+        })?),
+        None => None,
+    };
+    let (place, told_of) = plant_place(&scene, plant, area);
     let at = diagnose_plant(tables, &place, &seen).map_err(|e| Problem::Typed(e.to_string()))?;
     let likely = at.ranked.first().filter(|_| at.verdict == Verdict::Likely);
     if args.read.json {
@@ -114,11 +128,16 @@ pub fn run(told: Option<&Path>, args: &PlantArgs) -> Result<ExitCode, Problem> {
         let verdict = if likely.is_some() { "likely" } else { "not-enough" };
         println!(
             "{}",
-            json!({"on": on, "plant": plant, "verdict": verdict, "ranked": ranked, "next": next, "decision": decision})
+            json!({
+                "on": on, "plant": plant, "area": args.area, "told": told_of, "verdict": verdict, "ranked": ranked, "next": next,
+                "decision": decision, "beside": at.second.as_ref().map(|s| &s.cause.id),
+            })
         );
         return Ok(ExitCode::SUCCESS);
     }
-    println!("A sick plant: {}, {on}\n", Almanac::embedded().plant_name(plant));
+    println!("A sick plant: {}, {on}", Almanac::embedded().plant_name(plant));
+    let words: Vec<String> = told_of.iter().map(|t| format!("{} ({})", t.what, t.from)).collect();
+    println!("The yard tells: {}.\n", words.join("; "));
     for r in at.ranked.iter().take(SHOWN).filter(|r| r.probability >= WORTH_TELLING) {
         println!("  {:>5}  {}", percent(r.probability), r.cause.name);
         for (word, sign) in [("for", 1.0), ("against", -1.0)] {
@@ -132,6 +151,9 @@ pub fn run(told: Option<&Path>, args: &PlantArgs) -> Result<ExitCode, Problem> {
             for s in &r.says {
                 println!("         {}: {} bans", s.finding.name, significant(s.bans, 2));
             }
+            for (what, by) in plant_season(&place, r.cause) {
+                println!("         {what}: × {}", significant(by, 2));
+            }
         }
     }
     println!();
@@ -144,11 +166,22 @@ pub fn run(told: Option<&Path>, args: &PlantArgs) -> Result<ExitCode, Problem> {
         }
         None => println!("  Not enough to tell yet. Put nothing down on a guess."),
     }
+    if let Some(second) = &at.second {
+        let left: Vec<String> = second.left.iter().map(|(f, o)| format!("{}: {}", f.name, o.name)).collect();
+        println!("\n  May be two things: {} beside it would explain {}.", second.cause.name, left.join("; "));
+    }
     if let Some(next) = at.next.first() {
         let f = next.finding;
         println!("\n  Next look, {} min: {}. {}", significant(f.minutes, 2), f.name, f.how);
         f.outcomes.iter().for_each(|o| println!("    {}={:<12} {}", f.id, o.id, o.name));
     }
-    println!("\nChances are trade judgement after the sources of each row; one cause at a time is assumed.");
+    if let (Some(area), false) = (&args.area, args.findings.is_empty()) {
+        let held = likely
+            .map(|t| format!(" cause={} probability={:.0}", t.cause.id, t.probability * 100.0))
+            .unwrap_or_default();
+        let found = args.findings.join(",");
+        println!("\n  Write it down: toft log scouted area={area} plant={plant} findings={found}{held} seen=\"…\"");
+    }
+    println!("\nChances are trade judgement after the sources of each row, and of one cause at work.");
     Ok(ExitCode::SUCCESS)
 }

@@ -203,6 +203,7 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
             f.measure_maybe("root", a.root_m.map(|m| m * 1000.0), 10.0, 2000.0, Quantity::Depth);
             f.measure_maybe("mow", a.mow_mm, 5.0, 200.0, Quantity::Depth);
             f.range_maybe("sun", a.sun_h, 0.0, 24.0, "hours");
+            f.range_maybe("snow", a.snow_days, 0.0, 366.0, "days");
             f.measure_maybe("mulch", a.mulch_mm, 0.0, 500.0, Quantity::Depth);
             f.measure_maybe("height", a.height_m, 0.1, 30.0, Quantity::Length);
             if a.plants.chars().count() > TEXT_MAX {

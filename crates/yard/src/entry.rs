@@ -362,6 +362,18 @@ pub struct AreaFacts {
     /// Hours of direct sun on a summer day, seen.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sun_h: Option<f64>,
+    /// Day sod was laid.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sod_on: Option<Date>,
+    /// Day the ground was made when the house was built: graded, filled.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub made_on: Option<Date>,
+    /// Salt is put down beside it in winter.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub salted: bool,
+    /// Days snow lay on it last winter.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub snow_days: Option<f64>,
     /// Depth of mulch found (mm).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mulch_mm: Option<f64>,

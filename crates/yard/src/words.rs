@@ -39,7 +39,11 @@ fn where_of(yard: &Yard, zone_key: Option<&String>, area_key: Option<&String>) -
 /// The cause held likeliest and the count, behind what was seen.
 fn held(s: &Scouted, units: Units) -> String {
     let cause = s.cause.as_deref().map(|key| {
-        let name = Almanac::embedded().cause(key).map_or(key, |c| &c.name);
+        let tables = Almanac::embedded();
+        let name = match s.plant {
+            Some(_) => tables.plants.cause(key).map_or(key, |c| &c.name),
+            None => tables.cause(key).map_or(key, |c| &c.name),
+        };
         let sure = s.probability.map(|p| format!(" ({:.0} %)", p * 100.0)).unwrap_or_default();
         format!("; held likeliest: {name}{sure}")
     });
@@ -133,7 +137,9 @@ pub fn line(body: &Body, yard: &Yard) -> String {
         Body::MoleRun(m) => format!("Mole run “{}” on {}: {}", m.run, yard.area_name(&m.area), m.state.words()),
         Body::Scouted(s) => {
             let share = s.share_pct.map(|p| format!(" ({p:.0} % thin or bare)")).unwrap_or_default();
-            format!("{}: seen: {}{share}{}", yard.area_name(&s.area), s.seen, held(s, units))
+            let plant =
+                s.plant.as_deref().map(|p| format!(", {}", Almanac::embedded().plant_name(p))).unwrap_or_default();
+            format!("{}{plant}: seen: {}{share}{}", yard.area_name(&s.area), s.seen, held(s, units))
         }
         Body::Repaired(r) => format!("{}{}", where_of(yard, r.zone.as_ref(), r.area.as_ref()), r.done),
         Body::ToMend(m) => {

@@ -208,7 +208,7 @@ fn main(view: &View, area: &AreaFacts) -> Markup {
                 a.button href=(view.link(&format!("/log/applied{areas}"))) { "Put down" }
                 @if turf { a.button href=(view.link(&format!("/log/seeded{one}"))) { "Seeded" } }
                 @if turf { a.button href=(view.link(&format!("/patch{one}"))) { "A bad patch" } }
-                @if matches!(area.cover, Cover::Bed | Cover::Hedge) { a.button href=(view.link("/plant")) { "A sick plant" } }
+                @if matches!(area.cover, Cover::Bed | Cover::Hedge) { a.button href=(format!("/plant{one}")) { "A sick plant" } }
                 a.button href=(view.link(&format!("/log/scouted{one}"))) { "Seen" }
                 a.button href=(view.link(&format!("/log/soil-water{one}"))) { "Soil felt" }
                 a.button.quiet href=(view.link(&format!("/log/soil-test{areas}"))) { "Soil tested" }

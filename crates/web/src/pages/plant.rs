@@ -1,16 +1,17 @@
 //! What is wrong with a hedge plant, a shrub or a young tree: answers in the address, the causes ranked, what to do.
 
-use std::collections::BTreeSet;
-
 use axum::extract::State;
 use maud::{Markup, html};
+use yard::diagnosis::plant_place::{plant_place, plant_season};
 use yard::diagnosis::plants::{PlantDiagnosis, PlantPlace, PlantRanked, act_words, care_words, diagnose_plant};
-use yard::diagnosis::{NextLook, Says, Seen, Verdict, WORTH_TELLING};
+use yard::diagnosis::{NextLook, Says, Seen, Told, Verdict, WORTH_TELLING};
+use yard::entry::{AreaFacts, Cover};
 
 use crate::error::PageError;
 use crate::extract::Asked;
 use crate::found_path::FoundPath;
-use crate::layout::{Section, number};
+use crate::layout::{Section, number, sentence, token};
+use crate::once;
 use crate::server::off_thread;
 use crate::state::Site;
 use crate::view::{Pairs, View};
@@ -41,7 +42,7 @@ fn percent(share: f64) -> String {
     format!("{}\u{a0}%", number(share * 100.0, 0))
 }
 
-fn speaks(ranked: &PlantRanked<'_>) -> Markup {
+fn speaks(place: &PlantPlace, ranked: &PlantRanked<'_>) -> Markup {
     let (for_it, against): (Vec<&Says<'_>>, Vec<_>) =
         ranked.says.iter().filter(|s| s.bans.abs() > 0.05).partition(|s| s.bans > 0.0);
     html! {
@@ -50,6 +51,10 @@ fn speaks(ranked: &PlantRanked<'_>) -> Markup {
                 p { (word) ": " @for (i, s) in list.iter().enumerate() { @if i > 0 { "; " } (s.finding.name) ": " (s.outcome.name) } "." }
             }
         }
+        @let before = plant_season(place, ranked.cause);
+        @if !before.is_empty() {
+            p { "Season and place: " @for (i, (words, by)) in before.iter().enumerate() { @if i > 0 { "; " } (words) " ×" (number(*by, 2)) } "." }
+        }
     }
 }
 
@@ -57,14 +62,76 @@ fn sources(view: &View, ranked: &PlantRanked<'_>) -> String {
     view.almanac().plants.sources_of(ranked.cause).map(|s| s.words.as_str()).collect::<Vec<_>>().join("; ")
 }
 
-fn causes(view: &View, diagnosis: &PlantDiagnosis<'_>) -> Markup {
+fn causes(view: &View, place: &PlantPlace, diagnosis: &PlantDiagnosis<'_>) -> Markup {
     html! {
         section aria-labelledby="causes" {
             h2 #causes { "Likeliest now" }
             ol.plain {
                 @for r in diagnosis.ranked.iter().take(SHOWN).filter(|r| r.probability >= WORTH_TELLING) {
-                    li { details { summary { strong { (percent(r.probability)) } " " (r.cause.name) } (speaks(r)) p.source { "Source: " (sources(view, r)) } } }
+                    li { details { summary { strong { (percent(r.probability)) } " " (r.cause.name) } (speaks(place, r)) p.source { "Source: " (sources(view, r)) } } }
                 }
+            }
+            @if let (Some(second), Some(first)) = (&diagnosis.second, diagnosis.ranked.first()) {
+                p.note {
+                    strong { "May be two things. " } (sentence(&first.cause.name)) " leaves open "
+                    @for (i, (finding, outcome)) in second.left.iter().enumerate() { @if i > 0 { "; " } (finding.name) ": " (outcome.name) }
+                    "; " strong { (second.cause.name) } " beside it would explain that."
+                }
+            }
+        }
+    }
+}
+
+/// The beds and hedges it can stand in, and what the yard tells of the place.
+fn stands(view: &View, path: &FoundPath, area: Option<&AreaFacts>, told: &[Told]) -> Markup {
+    let others: Vec<&AreaFacts> = places(view).filter(|a| Some(&a.key) != area.map(|a| &a.key)).collect();
+    html! {
+        section aria-labelledby="yard-told" {
+            h2 #yard-told { "What the yard tells already" }
+            ul.plain { @for t in told { li { (sentence(&t.what)) span.when { " — " (t.from) } } } }
+            @if !others.is_empty() {
+                details {
+                    summary { @if let Some(a) = area { "It stands in " (a.name) "; another place" } @else { "Where does it stand?" } }
+                    ul.plain { @for a in others { li { a href=(path.on("area", &a.key).href()) { (a.name) } } } }
+                }
+            }
+        }
+    }
+}
+
+/// Beds and hedges.
+fn places(view: &View) -> impl Iterator<Item = &AreaFacts> {
+    view.yard.areas.iter().filter(|a| matches!(a.cover, Cover::Bed | Cover::Hedge))
+}
+
+/// The form that keeps the look.
+fn write_down(view: &View, path: &FoundPath, plant: &str, area: &AreaFacts, diagnosis: &PlantDiagnosis<'_>) -> Markup {
+    let findings = &view.almanac().plants;
+    let words = |(id, outcome): &(String, String)| {
+        let finding = findings.finding(id)?;
+        Some(format!("{}: {}", finding.name, finding.outcomes[finding.outcome(outcome)?].name))
+    };
+    let said: Vec<String> = path.found.iter().filter_map(words).collect();
+    let found: Vec<String> = path.found.iter().map(|(f, o)| format!("{f}={o}")).collect();
+    let mut hidden = vec![("area", area.key.clone()), ("plant", plant.to_owned()), ("findings", found.join(" "))];
+    // Only a likely cause is kept as one.
+    if let Some(top) = diagnosis.ranked.first().filter(|_| diagnosis.verdict == Verdict::Likely) {
+        hidden.push(("cause", top.cause.id.clone()));
+        hidden.push(("probability", format!("{:.0}", top.probability * 100.0)));
+    }
+    html! {
+        section aria-labelledby="write" {
+            h2 #write { "Write it down" }
+            form.sheet method="post" action="/log/scouted?save" {
+                (token(view)) (once::field())
+                @for (name, value) in &hidden { input type="hidden" name=(name) value=(value); }
+                div.field { label for="p-on" { "Day" } input #p-on type="date" name="on" value=(view.on) required; }
+                div.field {
+                    label for="p-seen" { "What you saw" }
+                    textarea #p-seen name="seen" rows="4" required { (sentence(&said.join("; "))) }
+                }
+                div.field { label.box { input type="checkbox" name="settled" value="yes"; "Settled: no need to look again" } }
+                div.actions { button name="do" value="keep" { "Save in the daybook" } }
             }
         }
     }
@@ -102,7 +169,9 @@ fn to_do(view: &View, top: &PlantRanked<'_>) -> Markup {
     }
 }
 
-fn main(view: &View, path: &FoundPath, plant: &str, diagnosis: &PlantDiagnosis<'_>) -> Markup {
+fn main(view: &View, path: &FoundPath, place: &PlantPlace, told: &[Told], diagnosis: &PlantDiagnosis<'_>) -> Markup {
+    let plant = place.plant.as_deref().unwrap_or_default();
+    let area = path.about("area").and_then(|key| view.yard.area(key));
     let findings = &view.almanac().plants;
     html! {
         div.head {
@@ -119,7 +188,7 @@ fn main(view: &View, path: &FoundPath, plant: &str, diagnosis: &PlantDiagnosis<'
                 @else if diagnosis.verdict == Verdict::NotEnough { p { "No look is left that would tell more: take a twig with sick and sound wood to the extension office." } }
             }
             div {
-                (causes(view, diagnosis))
+                (causes(view, place, diagnosis))
                 @if !path.found.is_empty() {
                     section aria-labelledby="so-far" {
                         h2 #so-far { "Found so far" }
@@ -135,30 +204,36 @@ fn main(view: &View, path: &FoundPath, plant: &str, diagnosis: &PlantDiagnosis<'
                         }
                     }
                 }
+                (stands(view, path, area, told))
+                @if let Some(area) = area.filter(|_| !path.found.is_empty()) { (write_down(view, path, plant, area, diagnosis)) }
                 p { a href="/plant" { "Another plant" } }
             }
         }
-        p.why { "Chances are trade judgement after the sources named; one cause at a time is assumed, and the months are those of the cool north." }
+        p.why { "Chances are trade judgement after the sources named; they are of one cause at work, and the months are those of the cool north." }
     }
 }
 
 pub(crate) async fn show(State(site): State<Site>, Asked(asked): Asked) -> Result<Markup, PageError> {
     off_thread(move || {
         let view = View::open(&site, &Pairs::new())?;
-        let path = FoundPath::of("/plant", &["plant"], &asked);
+        let path = FoundPath::of("/plant", &["plant", "area"], &asked);
         let Some(plant) = path.about("plant") else {
             return Ok(view.page("A sick plant", Section::Now, "/plant", plants(&view, &path)));
         };
-        let place = PlantPlace {
-            plant: Some(plant.to_owned()),
-            month: Some(view.on.month().unsigned_abs()),
-            holds: BTreeSet::new(),
+        let area = match path.about("area") {
+            Some(key) => Some(
+                places(&view)
+                    .find(|a| a.key == key)
+                    .ok_or_else(|| PageError::bad("Not understood", format!("There is no bed or hedge “{key}”.")))?,
+            ),
+            None => None,
         };
+        let (place, told) = plant_place(&view.scene(), plant, area);
         let mut seen: Vec<Seen> = path.found.iter().map(|(f, o)| Seen::new(f, o)).collect();
         seen.extend(path.without.iter().map(|w| Seen::not_looked(w)));
         let diagnosis = diagnose_plant(&view.almanac().plants, &place, &seen)
             .map_err(|e| PageError::bad("Not understood", e.to_string()))?;
-        Ok(view.page("A sick plant", Section::Now, "/plant", main(&view, &path, plant, &diagnosis)))
+        Ok(view.page("A sick plant", Section::Now, "/plant", main(&view, &path, &place, &told, &diagnosis)))
     })
     .await
 }

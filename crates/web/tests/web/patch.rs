@@ -13,7 +13,7 @@ fn href<'a>(page: &'a str, behind: &str) -> String {
 }
 
 /// Hidden fields of the form that is sent to `action`.
-fn fields(page: &str, action: &str) -> Vec<(String, String)> {
+pub(crate) fn fields(page: &str, action: &str) -> Vec<(String, String)> {
     let form = page.split(&format!("action=\"{action}\"")).nth(1).unwrap().split("</form>").next().unwrap();
     form.split("<input type=\"hidden\" name=\"")
         .skip(1)

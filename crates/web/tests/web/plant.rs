@@ -1,5 +1,8 @@
 //! The page of sick plants as a browser sees it: no script, answers in the address.
 
+use axum::http::StatusCode;
+
+use crate::patch::fields;
 use crate::support::{Browser, small_yard};
 
 /// From the plants to a ranked list, the next look, and what to do with its care; the label is named.
@@ -21,8 +24,26 @@ async fn ways_in_and_refusals() {
     let browser = Browser::on(small_yard());
     assert_eq!(browser.get("/plant?plant=cactus").await.status, 400);
     assert_eq!(browser.get("/plant?plant=arb&f=tap%3Ahundreds").await.status, 400);
-    assert!(browser.get("/area/rose-bed").await.text.contains("href=\"/plant\""));
-    assert!(!browser.get("/area/front-lawn").await.text.contains("href=\"/plant\""));
+    assert!(browser.get("/area/rose-bed").await.text.contains("href=\"/plant?area=rose-bed\""));
+    assert!(!browser.get("/area/front-lawn").await.text.contains("href=\"/plant"));
+}
+
+/// On the page of a bed: what the yard tells of its ground, the look written down with its plant, and the bed's name in the daybook.
+#[tokio::test]
+async fn a_look_at_a_plant_is_written_down() {
+    let browser = Browser::on(small_yard());
+    assert!(browser.get("/plant?area=rose-bed").await.text.contains("/plant?area=rose-bed&amp;plant=arb"));
+    assert_eq!(browser.get("/plant?plant=arb&area=front-lawn").await.status, 400);
+    let page = browser.get("/plant?plant=arb&area=rose-bed&f=traces%3Abags&f=leaf%3Achewed").await.text;
+    assert!(page.contains("What the yard tells already") && page.contains("Write it down"), "{page}");
+    let mut pairs = fields(&page, "/log/scouted?save");
+    pairs.retain(|(n, _)| n != "token");
+    pairs.extend([("on", "2026-04-20"), ("seen", "bags"), ("do", "keep")].map(|(n, v)| (n.to_owned(), v.to_owned())));
+    let sent: Vec<(&str, &str)> = pairs.iter().map(|(n, v)| (n.as_str(), v.as_str())).collect();
+    let saved = browser.post("/log/scouted?save", &sent).await;
+    assert_eq!(saved.status, StatusCode::SEE_OTHER, "{}", saved.text);
+    let page = browser.get(&saved.to.expect("somewhere to go")).await.text;
+    assert!(page.contains("arborvitae") && page.contains("held likeliest: bagworm"), "{page}");
 }
 
 /// A hedge set out from the address; a word that is no length is named at its field; what is not there is refused.

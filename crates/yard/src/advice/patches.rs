@@ -1,5 +1,6 @@
 //! Things seen and not yet settled: look again, when and for what.
 
+use almanac::plant::PlantCause;
 use jiff::{Span, civil::Date};
 use reckon::working::{Step, Value};
 
@@ -10,6 +11,8 @@ use crate::fold::Yard;
 
 /// Days after which an open matter wants another look where no cause is held likely; common practice.
 const LOOK_AGAIN_DAYS: i64 = 7;
+/// Days after which a plant is looked at again: what dies back or comes again shows in a month or so; common practice.
+const PLANT_AGAIN_DAYS: i64 = 30;
 
 /// Days an open matter is asked after once it is due.
 const ASK_DAYS: i64 = 60;
@@ -26,7 +29,8 @@ pub fn items(scene: &Scene<'_>) -> Vec<Item> {
             continue;
         }
         let decision = decision_of(scene, area, &seen.fact);
-        let days = decision.as_ref().map_or(LOOK_AGAIN_DAYS, |d| i64::from(d.again_days));
+        let unknown = if seen.fact.plant.is_some() { PLANT_AGAIN_DAYS } else { LOOK_AGAIN_DAYS };
+        let days = decision.as_ref().map_or(unknown, |d| i64::from(d.again_days));
         if age > days.max(LOOK_AGAIN_DAYS) + ASK_DAYS - LOOK_AGAIN_DAYS {
             continue;
         }
@@ -37,7 +41,12 @@ pub fn items(scene: &Scene<'_>) -> Vec<Item> {
 }
 
 /// What to do then: what to look for under the cause held likely, or the tests that part the commonest causes.
-fn looks(decision: Option<&Decision>) -> Vec<String> {
+fn looks(decision: Option<&Decision>, of_plant: Option<Option<&PlantCause>>) -> Vec<String> {
+    if let Some(cause) = of_plant {
+        let held = cause.map(|c| format!("{} {}", c.advice, c.when));
+        let test = "scratch a twig, a branch and low on the stem: green is alive; look for new growth and how far the damage has gone";
+        return held.into_iter().chain([test.to_owned()]).collect();
+    }
     match decision {
         Some(d) => {
             let count = d.count_first.as_ref().map(|_| "count what lives there before anything is put down".to_owned());
@@ -54,16 +63,22 @@ fn looks(decision: Option<&Decision>) -> Vec<String> {
 
 fn item(scene: &Scene<'_>, area: &AreaFacts, on: Date, seen: &Scouted, decision: Option<&Decision>, days: i64) -> Item {
     let due: Date = on.checked_add(Span::new().days(days)).unwrap_or(scene.on);
-    let cause = seen.cause.as_deref().and_then(|c| scene.almanac.cause(c));
-    let held = match cause {
-        Some(cause) => {
+    let key = seen.cause.as_deref();
+    let of_plant = seen.plant.is_some().then(|| key.and_then(|c| scene.almanac.plants.cause(c)));
+    let name = match of_plant {
+        Some(cause) => cause.map(|c| &c.name),
+        None => key.and_then(|c| scene.almanac.cause(c)).map(|c| &c.name),
+    };
+    let held = match name {
+        Some(name) => {
             let sure = seen.probability.map(|p| format!(", {:.0} %", p * 100.0)).unwrap_or_default();
-            format!("Held likeliest: {}{sure}. {}", cause.name, decision.map_or("", |d| d.line.as_str()))
+            format!("Held likeliest: {name}{sure}. {}", decision.map_or("", |d| d.line.as_str()))
         }
         None => "No cause is settled yet.".to_owned(),
     };
     let when = match decision {
         Some(_) => "the days after which the cause held likely shows whether it heals",
+        None if of_plant.is_some() => "a month after the last look at the plant (common practice)",
         None => "a week after the last look (common practice)",
     };
     Item {
@@ -71,7 +86,7 @@ fn item(scene: &Scene<'_>, area: &AreaFacts, on: Date, seen: &Scouted, decision:
         job: Job::Scout,
         title: format!("Look again at {}", area.name),
         places: vec![scene.place_of(&area.key)],
-        amounts: looks(decision),
+        amounts: looks(decision, of_plant),
         urgency: if due <= scene.on { Urgency::ThisWeek } else { super::urgency_of(scene.on, due) },
         from: Some(scene.on),
         by: Some(due.max(scene.on)),

@@ -24,8 +24,13 @@ pub(super) fn scouted(f: &mut Faults, s: &Scouted, yard: &Yard, almanac: &Almana
         f.say("findings", format!("{} findings; at most {FINDINGS_MAX} are kept", s.findings.len()));
         return;
     }
+    if let Some(plant) = s.plant.as_deref().filter(|p| almanac.plants.plant(p).is_none()) {
+        f.say("plant", format!("there is no plant “{plant}”"));
+    }
+    let of_plant = s.plant.is_some();
+    let finding = |id: &str| if of_plant { almanac.plants.finding(id) } else { almanac.finding(id) };
     for (i, found) in s.findings.iter().enumerate() {
-        match almanac.finding(&found.finding) {
+        match finding(&found.finding) {
             None => f.say("findings", format!("there is no finding “{}”", found.finding)),
             Some(finding) if finding.outcome(&found.outcome).is_none() => {
                 let known: Vec<&str> = finding.outcomes.iter().map(|o| o.id.as_str()).collect();
@@ -40,7 +45,7 @@ pub(super) fn scouted(f: &mut Faults, s: &Scouted, yard: &Yard, almanac: &Almana
         }
     }
     if let Some(cause) = &s.cause
-        && almanac.cause(cause).is_none()
+        && (if of_plant { almanac.plants.cause(cause).is_none() } else { almanac.cause(cause).is_none() })
     {
         f.say("cause", format!("there is no cause “{cause}” in the tables"));
     }

@@ -1,6 +1,6 @@
 //! What is known of the place, the season and the log before anything is looked at.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use almanac::{Cause, Condition};
 use reckon::ReckonError;
@@ -12,6 +12,8 @@ use super::{MONTH_LEAST, Seen};
 const MONTH: Bound = Bound::new("month", 1.0, 12.0, "", "month");
 /// Mean air temperature of the last week.
 const MEAN: Bound = Bound::new("mean_temp_c", -50.0, 50.0, "°C", "mean air temperature of the last seven days");
+/// Share of a cause's peak.
+const SHARE: Bound = Bound::new("season", 0.0, 1.0, "", "share of its peak the weather gives a cause");
 /// Hours of sun.
 const SUN: Bound = Bound::new("sun_hours", 0.0, 24.0, "h", "hours of sun a day in the growing season");
 /// Slope.
@@ -35,6 +37,8 @@ const SLOPE_PCT: f64 = 10.0;
 const NEW_SEED_WEEKS: f64 = 10.0;
 /// Days snow must have lain for grey snow mould (recalled).
 const SNOW_DAYS: f64 = 60.0;
+/// Years after which sod shows ring diseases: two to five (KSL, "Summer Patch & Necrotic Ringspot of Turf", Utah).
+const YOUNG_SOD_YEARS: std::ops::RangeInclusive<f64> = 2.0..=5.0;
 /// Years rubble and fill of a new house tell; common practice.
 const NEW_HOUSE_YEARS: f64 = 5.0;
 /// Days a feed, a weed killer and a mowing can show.
@@ -71,6 +75,8 @@ pub struct Conditions {
     pub grass: Option<String>,
     /// Month, 1 to 12.
     pub month: Option<u8>,
+    /// Share of its own peak the weather behind gives a cause, by its key: it stands in for the month.
+    pub season: BTreeMap<String, f64>,
     /// Mean air temperature of the last seven days (°C).
     pub mean_temp_c: Option<f64>,
     /// Water in the root zone.
@@ -132,6 +138,9 @@ impl Conditions {
         ] {
             since.map(|s| SINCE.check(s)).transpose()?;
         }
+        for share in self.season.values() {
+            SHARE.check(*share)?;
+        }
         if let Some(mean) = self.mean_temp_c {
             out.insert(match MEAN.check(mean)? {
                 m if m >= HOT_C => Condition::Hot,
@@ -157,7 +166,7 @@ impl Conditions {
             (self.nitrogen == Some(Nitrogen::High), Condition::HighNitrogen),
             (slope.is_some_and(|s| s >= SLOPE_PCT), Condition::Slope),
             (self.weeks_since_sown.is_some_and(|w| w <= NEW_SEED_WEEKS), Condition::NewSeed),
-            (self.sod_years.is_some_and(|y| (2.0..=5.0).contains(&y)), Condition::YoungSod),
+            (self.sod_years.is_some_and(|y| YOUNG_SOD_YEARS.contains(&y)), Condition::YoungSod),
             (self.house_years.is_some_and(|y| y <= NEW_HOUSE_YEARS), Condition::NewHouse),
             (self.snow_days.is_some_and(|d| d >= SNOW_DAYS), Condition::Snow),
             (self.salted == Some(true), Condition::Salted),
@@ -172,11 +181,12 @@ impl Conditions {
         Ok(out)
     }
 
-    /// Prior weight of a cause: how common it is, times the factors of grass, month and conditions.
+    /// Prior weight of a cause: how common it is, times the factors of grass, season and conditions.
     pub(super) fn weight(&self, cause: &Cause, holds: &BTreeSet<Condition>) -> f64 {
-        let month = match self.month {
-            Some(m) => cause.months[usize::from(m - 1)].max(MONTH_LEAST),
-            None => cause.months.iter().sum::<f64>() / 12.0,
+        let month = match (self.season.get(&cause.id), self.month) {
+            (Some(share), _) => share.max(MONTH_LEAST),
+            (None, Some(m)) => cause.months[usize::from(m - 1)].max(MONTH_LEAST),
+            (None, None) => cause.months.iter().sum::<f64>() / 12.0,
         };
         let taken = cause.grasses.is_empty() || self.grass.as_ref().is_none_or(|g| cause.grasses.contains(g));
         let grass = if taken { 1.0 } else { cause.elsewhere };

@@ -72,7 +72,8 @@ pub fn seen_of(found: &[Found]) -> Vec<Seen> {
 
 /// What to do about the cause a look in the daybook held likeliest; `None` where it held none.
 pub fn decision_of(scene: &Scene<'_>, area: &AreaFacts, scouted: &Scouted) -> Option<Decision> {
-    let cause = scene.almanac.cause(scouted.cause.as_deref()?)?;
+    // A plant's causes are of a table of their own.
+    let cause = scene.almanac.cause(scouted.cause.as_deref().filter(|_| scouted.plant.is_none())?)?;
     let count = scouted.count_per_m2.map(|per_m2| Count { per_m2, pest: scouted.pest.clone() });
     let conditions = conditions_of(scene, area);
     Some(decision_for(cause, &conditions, &seen_of(&scouted.findings), count.as_ref()))
@@ -81,7 +82,9 @@ pub fn decision_of(scene: &Scene<'_>, area: &AreaFacts, scouted: &Scouted) -> Op
 /// What season and place say for a cause: the month against the cause's own peak, and each condition with its factor.
 pub fn season_and_place(conditions: &Conditions, cause: &Cause) -> Vec<(String, f64)> {
     let mut out = Vec::new();
-    if let Some(month) = conditions.month {
+    if let Some(share) = conditions.season.get(&cause.id) {
+        out.push(("the weather of the weeks behind, against its peak".to_owned(), *share));
+    } else if let Some(month) = conditions.month {
         out.push(("the month, against its peak".to_owned(), cause.months[usize::from(month.clamp(1, 12)) - 1]));
     }
     let holds = conditions.holds().unwrap_or_default();

@@ -8,7 +8,9 @@ pub mod counting;
 mod decide;
 mod look;
 mod of_yard;
+pub mod plant_place;
 pub mod plants;
+mod season;
 mod told;
 mod weigh;
 
@@ -47,6 +49,12 @@ pub const LIKELY: f64 = 0.5;
 pub const APART: f64 = 1.5;
 /// A look that tells less (bits) is not worth asking for.
 pub const BITS_LEAST: f64 = 0.1;
+
+/// How often a cause comes beside another, against how often it comes alone: judgement, weak turf takes the next trouble as readily as any.
+pub const TOGETHER: f64 = 1.0;
+/// Odds of two causes against the first alone from which it is told that it may be two things: set so that fewer than one in twenty of the tuned
+/// cases, which have one cause, are told to be two.
+pub const TWO_FROM: f64 = 0.12;
 
 /// What came of one finding.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -102,6 +110,17 @@ pub struct NextLook<'a> {
     pub bits_per_minute: f64,
 }
 
+/// A second cause that may be at work beside the first.
+#[derive(Clone, Debug)]
+pub struct Beside<'a, C> {
+    /// The second cause.
+    pub cause: &'a C,
+    /// Chance of both against the first alone.
+    pub chance: f64,
+    /// Answers the first cause leaves open and the second explains.
+    pub left: Vec<(&'a Finding, &'a Outcome)>,
+}
+
 /// Whether the answers are enough to name a cause.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
@@ -120,6 +139,8 @@ pub struct Diagnosis<'a> {
     pub verdict: Verdict,
     /// Looks that would still tell at least [`BITS_LEAST`], the most for a minute of work first.
     pub next: Vec<NextLook<'a>>,
+    /// What may be at work beside the first cause, where that leaves answers open.
+    pub second: Option<Beside<'a, Cause>>,
 }
 
 /// Ranks the causes of a bad patch.
@@ -127,7 +148,9 @@ pub struct Diagnosis<'a> {
 /// Not enough to tell when the first cause is under [`LIKELY`], or when the second is within a factor of [`APART`] and
 /// a look is left that tells [`BITS_LEAST`] or more.
 ///
-/// Left out: two causes at once; a southern or warm calendar (the months are those of the cool north).
+/// The chances are of one cause at work; where it leaves answers open a second one is named beside it.
+///
+/// Left out: three causes at once; a warm calendar (the months are those of the cool north).
 ///
 /// # Errors
 /// [`ReckonError::Inconsistent`] naming `seen` for a finding or outcome the tables do not have;
@@ -139,7 +162,9 @@ pub fn diagnose<'a>(tables: &'a Almanac, conditions: &Conditions, seen: &[Seen])
     let told: Vec<Seen> = seen.iter().cloned().chain(conditions.log(seen)).collect();
     let weighed = weigh(&tables.findings, &signs, &weights, &told, SHARPNESS)?;
     let row = |(at, probability, says)| Ranked { cause: &tables.causes[at], probability, says };
+    let beside = |(at, chance, left)| Beside { cause: &tables.causes[at], chance, left };
     Ok(Diagnosis {
+        second: weighed.second.map(beside),
         ranked: weighed.ranked.into_iter().map(row).collect(),
         verdict: weighed.verdict,
         next: weighed.next,

@@ -3,7 +3,11 @@
 use almanac::ActiveKind;
 use jiff::Span;
 
-use super::{Conditions, SoilWater};
+use reckon::humid_hours::humid_hours_sine;
+use reckon::units::{Celsius, Percent};
+
+use super::season::season;
+use super::{Conditions, Nitrogen, SoilWater};
 use crate::advice::Scene;
 use crate::advice::feeding::nitrogen_given;
 use crate::advice::soil::area_balances;
@@ -11,12 +15,65 @@ use crate::entry::AreaFacts;
 use crate::fold::Yard;
 use crate::map::Thing;
 use crate::survey::area_sun;
+use crate::weather::Day;
 
 /// Share of the water left above which the soil counts as wet, and below the stress line as dry.
 const WET_LEFT: f64 = 0.95;
 /// Days of weather and of feeding that are looked back over.
 const WEEK: i64 = 6;
 const YEAR_DAYS: i64 = 365;
+/// Hours over [`WET_PCT`] that make a long wet night: ten favour brown patch (Fidanza 1996; recalled for the hours).
+const LONG_WET_H: f64 = 10.0;
+const WET_PCT: f64 = 90.0;
+/// A night no colder than this is warm enough for the diseases of long wet leaves (°C); 60 °F, recalled.
+const WARM_NIGHT_C: f64 = 15.6;
+/// Such nights of the last seven that count; common practice.
+const WET_NIGHTS: usize = 3;
+/// Share of the least the grass wants in a year below which it is short of nitrogen, and of the most above which it has more than it needs
+/// (common practice).
+const SHORT: f64 = 0.6;
+const MORE: f64 = 1.15;
+/// Days of mowing looked back over for a habit, and cuts it takes.
+const HABIT_DAYS: i64 = 90;
+const HABIT_CUTS: usize = 3;
+/// A cut this much under the grass's lowest height is rough (share of it).
+const ROUGH: f64 = 0.85;
+const DAYS_IN_YEAR: f64 = 365.25;
+
+/// Nitrogen of the last year against what the grass wants at the area's care; unknown where the daybook does not reach back a year.
+fn nitrogen(scene: &Scene<'_>, area: &AreaFacts) -> Option<Nitrogen> {
+    let yard = scene.yard;
+    let year_ago = scene.on.checked_sub(Span::new().days(YEAR_DAYS)).ok()?;
+    let grass = scene.almanac.grass(area.grass.as_deref()?)?;
+    // A yard that never wrote a feed down does not tell that none was given.
+    let first = yard.applications.iter().map(|a| a.on).min()?;
+    if first > year_ago {
+        return None;
+    }
+    let given: f64 = nitrogen_given(yard, &area.key, year_ago, scene.on).iter().map(|(_, n)| n).sum();
+    let [low, .., high] = &grass.nitrogen_g_m2;
+    Some(if given < SHORT * low.high {
+        Nitrogen::Low
+    } else if given > MORE * high.high {
+        Nitrogen::High
+    } else {
+        Nitrogen::Fair
+    })
+}
+
+/// Whether leaves have been wet through warm nights; unknown where the air's moisture is mostly estimated.
+fn humid(days: &[Day]) -> Option<bool> {
+    let known: Vec<&Day> = days.iter().filter(|d| !d.estimated.humidity).collect();
+    if known.is_empty() || 2 * known.len() < days.len() {
+        return None;
+    }
+    let wet = |d: &&&Day| {
+        let dew = Celsius::new(d.air.dew_point_c);
+        let hours = humid_hours_sine(Celsius::new(d.tmin_c), Celsius::new(d.tmax_c), dew, Percent::new(WET_PCT));
+        d.tmin_c >= WARM_NIGHT_C && hours.is_ok_and(|h| h.get() >= LONG_WET_H)
+    };
+    Some(known.iter().filter(wet).count() >= WET_NIGHTS)
+}
 
 /// The conditions of an area on the scene's day, from the map, the weather and the daybook.
 pub fn conditions_of(scene: &Scene<'_>, area: &AreaFacts) -> Conditions {
@@ -61,6 +118,21 @@ pub fn conditions_of(scene: &Scene<'_>, area: &AreaFacts) -> Conditions {
         _ => false,
     });
     let drawn = !pieces.is_empty();
+    let lowest = area.grass.as_deref().and_then(|g| scene.almanac.grass(g)).map(|g| g.mow_mm[0]);
+    let cuts: Vec<_> = yard
+        .mowings
+        .iter()
+        .filter(|m| m.on <= scene.on && Yard::days_between(m.on, scene.on) <= HABIT_DAYS)
+        .filter(|m| m.fact.areas.iter().any(|k| yard.share_of(&area.key, k, m.on) > 0.5))
+        .collect();
+    let mown_low = lowest.and_then(|lowest| {
+        if cuts.len() >= HABIT_CUTS {
+            Some(2 * cuts.iter().filter(|m| m.fact.height_mm < lowest).count() > cuts.len())
+        } else {
+            area.mow_mm.map(|kept| kept < lowest)
+        }
+    });
+    let rough = cuts.iter().filter(|m| lowest.is_some_and(|l| m.fact.height_mm < ROUGH * l)).map(|m| since(m.on));
     Conditions {
         grass: area.grass.clone(),
         month: Some(month),
@@ -75,6 +147,14 @@ pub fn conditions_of(scene: &Scene<'_>, area: &AreaFacts) -> Conditions {
         tree: drawn.then_some(rooted),
         days_since_fed: fed,
         days_since_weed_killer: killed.map(|a| since(a.on)),
-        ..Conditions::default()
+        days_since_rough_mowing: rough.reduce(f64::min),
+        season: season(scene),
+        humid: humid(&days),
+        nitrogen: nitrogen(scene, area),
+        sod_years: area.sod_on.filter(|d| *d <= scene.on).map(|d| since(d) / DAYS_IN_YEAR),
+        house_years: area.made_on.filter(|d| *d <= scene.on).map(|d| since(d) / DAYS_IN_YEAR),
+        snow_days: area.snow_days,
+        salted: area.salted.then_some(true),
+        mown_low,
     }
 }

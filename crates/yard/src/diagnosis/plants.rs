@@ -3,7 +3,7 @@
 //!
 //! Causes, plants, findings and figures are [`almanac::plant::Plants`]; the weighing is that of patches.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use almanac::Condition;
 use almanac::plant::{PlantAct, PlantCare, PlantCause, Plants};
@@ -11,7 +11,7 @@ use reckon::ReckonError;
 use reckon::error::Bound;
 
 use super::weigh::{refuse, weigh};
-use super::{MONTH_LEAST, NextLook, Says, Seen, Verdict};
+use super::{Beside, MONTH_LEAST, NextLook, Says, Seen, Verdict};
 
 /// Exponent on the posterior, as [`super::SHARPNESS`]. The tuned plants alone, one answer left out or misread in turn, would take 1.6 and more;
 /// they are pages of books, and a householder tells less and is less sure of it, so it stays nearer to one.
@@ -20,8 +20,11 @@ pub const PLANT_SHARPNESS: f64 = 1.3;
 /// Month of the year.
 const MONTH: Bound = Bound::new("month", 1.0, 12.0, "", "month");
 
+/// Factor of the weather behind.
+const WEATHER: Bound = Bound::new("weather", 0.01, 10.0, "", "factor of the weather behind on a cause");
+
 /// The plant, the season and the place. What is not known changes nothing.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct PlantPlace {
     /// Key of the plant.
     pub plant: Option<String>,
@@ -29,6 +32,8 @@ pub struct PlantPlace {
     pub month: Option<u8>,
     /// Conditions that hold.
     pub holds: BTreeSet<Condition>,
+    /// Factor of the weather behind on a cause, by its key.
+    pub weather: BTreeMap<String, f64>,
 }
 
 impl PlantPlace {
@@ -41,7 +46,8 @@ impl PlantPlace {
         let taken = cause.plants.is_empty() || self.plant.as_ref().is_none_or(|p| cause.plants.contains(p));
         let plant = if taken { 1.0 } else { cause.elsewhere };
         let raised: f64 = self.holds.iter().filter_map(|c| cause.raises.get(c)).product();
-        cause.common * month * plant * raised
+        let weather = self.weather.get(&cause.id).copied().unwrap_or(1.0);
+        cause.common * month * plant * raised * weather
     }
 }
 
@@ -65,11 +71,13 @@ pub struct PlantDiagnosis<'a> {
     pub verdict: Verdict,
     /// Looks that would still tell something, the most for a minute of work first.
     pub next: Vec<NextLook<'a>>,
+    /// What may be at work beside the first cause, where that leaves answers open.
+    pub second: Option<Beside<'a, PlantCause>>,
 }
 
 /// Ranks the causes of a sick woody plant.
 ///
-/// Enough to tell as with a patch. Left out: two causes at once; a warm or southern calendar.
+/// Enough to tell, and a second cause told, as with a patch. Left out: three causes at once; a warm calendar.
 ///
 /// # Errors
 /// [`ReckonError::Inconsistent`] naming `seen` for a plant, finding or outcome the tables do not have;
@@ -82,6 +90,9 @@ pub fn diagnose_plant<'a>(
     if let Some(month) = place.month {
         MONTH.check(f64::from(month))?;
     }
+    for factor in place.weather.values() {
+        WEATHER.check(*factor)?;
+    }
     if let Some(plant) = place.plant.as_deref().filter(|p| tables.plant(p).is_none()) {
         return Err(refuse(format!("there is no plant {plant}")));
     }
@@ -89,7 +100,9 @@ pub fn diagnose_plant<'a>(
     let signs: Vec<_> = tables.causes.iter().map(|c| &c.signs).collect();
     let weighed = weigh(&tables.findings, &signs, &weights, seen, PLANT_SHARPNESS)?;
     let row = |(at, probability, says)| PlantRanked { cause: &tables.causes[at], probability, says };
+    let beside = |(at, chance, left)| Beside { cause: &tables.causes[at], chance, left };
     Ok(PlantDiagnosis {
+        second: weighed.second.map(beside),
         ranked: weighed.ranked.into_iter().map(row).collect(),
         verdict: weighed.verdict,
         next: weighed.next,

@@ -62,6 +62,24 @@ pub fn told(scene: &Scene<'_>, area: &AreaFacts, known: &Conditions) -> Vec<Told
     if let Some(days) = known.days_since_rough_mowing {
         say(format!("mown low {days:.0} days ago"), "the daybook");
     }
+    if let Some(years) = known.sod_years {
+        say(format!("sod {years:.1} years old"), "the area");
+    }
+    if let Some(years) = known.house_years {
+        say(format!("ground made {years:.1} years ago"), "the area");
+    }
+    if let Some(days) = known.snow_days {
+        say(format!("snow lay {days:.0} days last winter"), "the area");
+    }
+    for (cause, share) in &known.season {
+        let name = scene.almanac.cause(cause).map_or(cause.as_str(), |c| &c.name);
+        let word = match *share {
+            s if s >= 0.9 => "has favoured",
+            s if s >= 0.4 => "has somewhat favoured",
+            _ => "has not favoured",
+        };
+        say(format!("the weather {word} {name}"), "the weather");
+    }
     let flags = [
         (known.irrigated, "under sprinklers", "no sprinklers", "the zones"),
         (known.tree, "roots of a tree", "no tree near", "the map"),
@@ -69,7 +87,7 @@ pub fn told(scene: &Scene<'_>, area: &AreaFacts, known: &Conditions) -> Vec<Told
         (known.traffic, "feet or wheels go over it", "little walked on", "the map"),
         (known.humid, "leaves long wet", "leaves dry early", "the weather"),
         (known.mown_low, "cut short as a habit", "not cut short", "the daybook"),
-        (known.salted, "salted last winter", "not salted", "the daybook"),
+        (known.salted, "salted in winter", "not salted", "the area"),
     ];
     for (flag, yes, no, from) in flags {
         if let Some(flag) = flag {

@@ -2,12 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use almanac::Finding;
+use almanac::{Finding, Outcome};
 use reckon::ReckonError;
-use reckon::diagnosis::{Answer, Model, Options, Test, next_tests, posterior, speaks};
+use reckon::diagnosis::{Answer, Model, Options, Test, next_tests, posterior, second_cause, speaks};
 use reckon::units::Minutes;
 
-use super::{APART, ASTRAY, BITS_LEAST, LIKELY, MISREAD, NextLook, Says, Seen, Verdict, WEAKER_COUNTS};
+use super::{
+    APART, ASTRAY, BITS_LEAST, LIKELY, MISREAD, NextLook, Says, Seen, TOGETHER, TWO_FROM, Verdict, WEAKER_COUNTS,
+};
 
 /// Share of some answers of a cause, by finding and outcome.
 pub(super) type Signs = BTreeMap<String, BTreeMap<String, f64>>;
@@ -17,6 +19,8 @@ pub(super) struct Weighed<'a> {
     pub(super) ranked: Vec<(usize, f64, Vec<Says<'a>>)>,
     pub(super) verdict: Verdict,
     pub(super) next: Vec<NextLook<'a>>,
+    /// Index of the second cause, the chance of both against the first alone, and what the first leaves open.
+    pub(super) second: Option<(usize, f64, Vec<(&'a Finding, &'a Outcome)>)>,
 }
 
 /// Weighs the causes whose signs and prior weights are given, in one order.
@@ -69,7 +73,12 @@ pub(super) fn weigh<'a>(
     let second = ranked.get(1).map_or(0.0, |r| r.1);
     let close = second * APART > first && !next.is_empty();
     let verdict = if first < LIKELY || close { Verdict::NotEnough } else { Verdict::Likely };
-    Ok(Weighed { ranked, verdict, next })
+    let second =
+        second_cause(&model, &answers, TOGETHER)?.filter(|s| s.odds >= TWO_FROM && answers.len() >= 2).map(|s| {
+            let open = s.left.iter().map(|a| (&findings[a.test], &findings[a.test].outcomes[a.outcome])).collect();
+            (s.second, s.odds / (1.0 + s.odds), open)
+        });
+    Ok(Weighed { ranked, verdict, next, second })
 }
 
 /// The tables as a model, each row a little blurred toward what is usual.

@@ -12,6 +12,9 @@ pub struct Scouted {
     pub area: Key,
     /// What was seen, in words.
     pub seen: String,
+    /// The woody plant looked at, by its key; then findings and cause are those of plants.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub plant: Option<Key>,
     /// Share of the stand affected or bare (%).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub share_pct: Option<f64>,

@@ -11,6 +11,7 @@ const SQUARE_FOOT_M2: f64 = 0.092_903_04;
 pub(super) const FIELDS: &[Field] = &[
     field("area", "Where", Ask::Area, true, ""),
     field("seen", "What you saw", Ask::Text, true, "colour, shape, size, edge, how fast it spreads"),
+    field("plant", "Which plant", Ask::Line, false, "key, for a hedge plant, shrub or young tree: arb"),
     field("share", "Share thin or bare", Ask::Number("%"), false, ""),
     field("settled", "The cause is settled", Ask::Tick, false, ""),
     field(
@@ -79,6 +80,7 @@ pub(super) fn read(r: &mut Reader<'_>) -> Scouted {
     Scouted {
         area: r.words("area"),
         seen: r.words("seen"),
+        plant: r.words_maybe("plant"),
         share_pct: r.number_maybe("share"),
         settled: r.tick("settled"),
         findings,
@@ -115,6 +117,7 @@ pub(super) fn show(put: &mut dyn FnMut(&str, String), s: &Scouted, units: Units)
     let words = |v: &Option<String>| v.clone().unwrap_or_default();
     put("area", s.area.clone());
     put("seen", s.seen.clone());
+    put("plant", words(&s.plant));
     put("share", num(s.share_pct));
     put("settled", if s.settled { "yes".to_owned() } else { String::new() });
     let pairs: Vec<String> = s.findings.iter().map(|f| format!("{}={}", f.finding, f.outcome)).collect();

@@ -256,6 +256,10 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
             put("root", measure(Quantity::Depth, a.root_m.map(|m| m * 1000.0)));
             put("mow", measure(Quantity::Depth, a.mow_mm));
             put("sun", num(a.sun_h));
+            put("sod", a.sod_on.map(|d| d.to_string()).unwrap_or_default());
+            put("made", a.made_on.map(|d| d.to_string()).unwrap_or_default());
+            put("salted", tick(a.salted));
+            put("snow", num(a.snow_days));
             put("mulch", measure(Quantity::Depth, a.mulch_mm));
             put("plants", a.plants.clone());
             put("height", measure(Quantity::Length, a.height_m));

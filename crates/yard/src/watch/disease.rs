@@ -179,3 +179,29 @@ fn points_ahead(years: &[Vec<f64>], on: Date) -> Vec<DiseaseAhead> {
     };
     (0..shortest).map_while(of_day).collect()
 }
+
+/// What the weather of the weeks behind says of a disease's season.
+pub(crate) struct Behind {
+    /// Key of the cause.
+    pub(crate) cause: &'static str,
+    /// Days over the line.
+    pub(crate) over: usize,
+    /// Days before the last one on which the model was first over its line on three days together.
+    pub(crate) first_before: Option<usize>,
+}
+
+/// The weather of the days up to the last one, by each model; those that lean on the air's moisture are left out where it is mostly estimated.
+pub(crate) fn behind(days: &[Day]) -> Vec<Behind> {
+    let guessed = days.iter().filter(|d| d.estimated.humidity).count();
+    let one = |model: &Model| {
+        if model.moist && 2 * guessed > days.len() {
+            return None;
+        }
+        let over: Vec<bool> =
+            (MEAN_DAYS..=days.len()).map(|n| (model.value)(&days[n - MEAN_DAYS..n]) >= model.line).collect();
+        let first = over.windows(HIGH_DAYS).position(|w| w.iter().all(|o| *o));
+        let first_before = first.map(|at| over.len() - (at + HIGH_DAYS));
+        Some(Behind { cause: model.cause, over: over.iter().filter(|o| **o).count(), first_before })
+    };
+    MODELS.iter().filter_map(one).collect()
+}

@@ -1,7 +1,7 @@
 //! The watch: how far the weather favours each disease of the yard's own grasses, which stages of insects come when, and what to
 //! look for this week and where. A pure function of the facts, the weather known and a day.
 
-mod disease;
+pub(crate) mod disease;
 mod insects;
 mod models;
 mod moles;

@@ -376,6 +376,43 @@ fn one_misread_answer() {
     assert!(right >= 0.9, "{right:.2}");
 }
 
+/// Two cases of different causes on the same grass told as one patch, where their answers do not contradict each other: often enough told to be two
+/// things, and then with the two right causes; a patch with one cause seldom.
+#[test]
+fn two_causes_at_once() {
+    let cases = cases();
+    let single = cases.iter().filter(|c| diagnosed(c, &c.all_told()).second.is_some()).count();
+    let (mut pairs, mut said, mut right) = (0, 0, 0);
+    for (i, one) in cases.iter().enumerate().filter(|(_, c)| c.told.len() >= 2) {
+        // Every seventh partner: a few hundred pairs are enough.
+        for two in cases.iter().skip(i + 1).step_by(7).filter(|c| c.told.len() >= 2) {
+            if one.cause == two.cause || one.grass != two.grass || one.told.keys().any(|k| two.told.contains_key(k)) {
+                continue;
+            }
+            let conditions = Conditions { grass: one.grass.clone(), ..Conditions::default() };
+            let seen: Vec<Seen> = one.all_told().into_iter().chain(two.all_told()).collect();
+            let diagnosis = diagnose(Almanac::embedded(), &conditions, &seen).expect("known answers");
+            pairs += 1;
+            if let Some(second) = &diagnosis.second {
+                said += 1;
+                let mut named = [diagnosis.ranked[0].cause.id.as_str(), second.cause.id.as_str()];
+                let mut true_ones = [one.cause.as_str(), two.cause.as_str()];
+                (named.sort_unstable(), true_ones.sort_unstable());
+                right += usize::from(named == true_ones);
+                assert!(!second.left.is_empty());
+            }
+        }
+    }
+    println!(
+        "one cause: {single} of {} told to be two; two causes: {pairs} pairs, told {:.2}, then both right {:.2}",
+        cases.len(),
+        share(said, pairs),
+        share(right, said)
+    );
+    assert!(share(single, cases.len()) <= 0.05);
+    assert!(pairs >= 50 && share(said, pairs) >= 0.4 && share(right, said) >= 0.85);
+}
+
 /// With nothing seen the answer is that it is not enough, and a short look comes first.
 #[test]
 fn nothing_seen_is_not_enough() {

@@ -50,7 +50,8 @@ fn told(case: &Case) -> Vec<Seen> {
 }
 
 fn diagnosed<'a>(case: &Case, seen: &[Seen]) -> PlantDiagnosis<'a> {
-    let place = PlantPlace { plant: case.plant.clone(), month: case.month, holds: case.when.clone() };
+    let place =
+        PlantPlace { plant: case.plant.clone(), month: case.month, holds: case.when.clone(), ..PlantPlace::default() };
     match diagnose_plant(&Almanac::embedded().plants, &place, seen) {
         Ok(diagnosis) => diagnosis,
         Err(fault) => panic!("{}: {fault}", case.source),
