@@ -190,6 +190,12 @@ fn blind_cases() {
     assert!(came.answered <= 4.0, "{} answers in the median", came.answered);
 }
 
+/// Descriptions sought, encoded and committed before the diagnosis was run on one of them: a first reading.
+#[test]
+fn fresh_plants() {
+    came("fresh", &read(include_str!("../cases/plants_fresh.toml")));
+}
+
 /// With nothing seen it is not enough, a short look comes first, and the shares sum to one.
 #[test]
 fn nothing_seen_on_a_plant_is_not_enough() {
