@@ -30,6 +30,10 @@ const SOAK_DAYS: i64 = 30;
 const SOAKED_MM: f64 = 130.0;
 const DRY_MM: f64 = 25.0;
 
+/// Years after which a plant has stood long, as the finding tells it.
+const FEW_YEARS: f64 = 5.0;
+const DAYS_IN_YEAR: f64 = 365.25;
+
 /// Causes each of these raises.
 const BY_SPELL: [&str; 2] = ["drought", "transplant-shock"];
 const BY_SOAK: [&str; 5] = ["too-wet", "phytophthora", "boxwood-blight", "tip-blight", "volutella"];
@@ -49,6 +53,23 @@ pub fn plant_place(scene: &Scene<'_>, plant: &str, area: Option<&AreaFacts>) -> 
         let known = Conditions { grass: None, season: Default::default(), ..conditions_of(scene, area) };
         place.holds = known.holds().unwrap_or_default();
         told.extend(super::told(scene, area, &known).into_iter().filter(|t| t.from != "the day"));
+        let planted = scene
+            .yard
+            .plantings
+            .iter()
+            .rev()
+            .find(|p| p.fact.area == area.key && p.fact.plant == plant && p.fact.count > 0 && p.on <= scene.on);
+        if let Some(p) = planted {
+            let years = Yard::days_between(p.on, scene.on) as f64 / DAYS_IN_YEAR;
+            place.stood = Some(if years <= 1.0 {
+                "year"
+            } else if years <= FEW_YEARS {
+                "few"
+            } else {
+                "long"
+            });
+            told.push(Told { what: format!("planted {years:.1} years ago"), from: "the daybook" });
+        }
     }
     let units = scene.units();
     let degrees = |c: f64| units.say(Quantity::Temperature, c);

@@ -34,6 +34,8 @@ pub struct PlantPlace {
     pub holds: BTreeSet<Condition>,
     /// Factor of the weather behind on a cause, by its key.
     pub weather: BTreeMap<String, f64>,
+    /// How long it has stood by the daybook: an answer of the finding `planted`.
+    pub stood: Option<&'static str>,
 }
 
 impl PlantPlace {
@@ -98,7 +100,10 @@ pub fn diagnose_plant<'a>(
     }
     let weights: Vec<f64> = tables.causes.iter().map(|c| place.weight(c)).collect();
     let signs: Vec<_> = tables.causes.iter().map(|c| &c.signs).collect();
-    let weighed = weigh(&tables.findings, &signs, &weights, seen, PLANT_SHARPNESS)?;
+    let answered = seen.iter().any(|s| s.finding == "planted");
+    let stood = place.stood.filter(|_| !answered).map(|s| Seen::new("planted", s));
+    let told: Vec<Seen> = seen.iter().cloned().chain(stood).collect();
+    let weighed = weigh(&tables.findings, &signs, &weights, &told, PLANT_SHARPNESS)?;
     let row = |(at, probability, says)| PlantRanked { cause: &tables.causes[at], probability, says };
     let beside = |(at, chance, left)| Beside { cause: &tables.causes[at], chance, left };
     Ok(PlantDiagnosis {

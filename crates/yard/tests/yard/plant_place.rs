@@ -89,6 +89,31 @@ fn the_ground_it_stands_on() {
     assert!(told.iter().any(|t| t.what.contains(&format!("{coldest:.0}"))), "{coldest} in {told:?}");
 }
 
+/// What the daybook says was planted answers how long it has stood, unless the person does: shock of planting is of the first years (West Virginia
+/// University Extension, "Tree Problems").
+#[test]
+fn the_daybook_tells_when_it_was_planted() {
+    let placed = |day: Date| {
+        let yard = fold(&entries(&format!("{BASE}2016-05-01 planted area=hedge plant=arb count=5 container=10")), day);
+        let weather = champion();
+        plant_place(
+            &Scene { yard: &yard, weather: &weather, almanac: Almanac::embedded(), on: day },
+            "arb",
+            yard.area("hedge"),
+        )
+    };
+    let (new, told) = placed(date(2016, 8, 1));
+    assert!(told.iter().any(|t| t.what == "planted 0.3 years ago" && t.from == "the daybook"), "{told:?}");
+    assert_eq!((new.stood, placed(date(2018, 8, 1)).0.stood), (Some("year"), Some("few")));
+    let old = PlantPlace { stood: None, ..new.clone() };
+    assert!(share(&new, "transplant-shock") > 2.0 * share(&old, "transplant-shock"));
+    let said = |seen: &[Seen]| {
+        let at = diagnose_plant(&Almanac::embedded().plants, &new, seen).expect("known answers");
+        at.ranked.iter().find(|r| r.cause.id == "transplant-shock").expect("in the table").probability
+    };
+    assert!(said(&[Seen::new("planted", "long")]) < 0.05, "the person goes before the daybook");
+}
+
 /// A look at a plant is kept with its plant: findings and cause are those of plants, the daybook names both, and the plant is looked at again after
 /// a month with what the cause asks for. A plant's finding without its plant, or a lawn's with one, is refused.
 #[test]
