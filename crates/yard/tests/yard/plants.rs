@@ -181,19 +181,22 @@ fn stated_cause_of_a_plant_is_found() {
 
 /// Descriptions encoded by somebody who had seen no weight, with everything told. Read before any tuning: first 0.786, first three 0.929, of
 /// what was called likely 0.927 right. The targets, 80 % first and 95 % among the first three, do not hold. No figure was set on these
-/// cases, so none may be moved to reach them.
+/// cases, so none may be moved to reach them. Read again after the tuning: first 0.768, first three 0.929, called likely 0.905 right.
 #[test]
 fn blind_cases() {
     let came = came("blind", &read(include_str!("../cases/plants_blind.toml")));
     assert!(came.first >= 0.75 && came.three >= 0.90, "first {:.3}, first three {:.3}", came.first, came.three);
-    assert!(came.likely_right >= 0.80, "called likely, right {:.3}", came.likely_right);
+    assert!(came.likely_right >= 0.88, "called likely, right {:.3}", came.likely_right);
     assert!(came.answered <= 4.0, "{} answers in the median", came.answered);
 }
 
-/// Descriptions sought, encoded and committed before the diagnosis was run on one of them: a first reading.
+/// Descriptions sought, encoded and committed before the diagnosis was run on one of them, by somebody who had seen the tables. The first reading: first
+/// 0.879, first three 0.939 (95 % is asked for, and missed by one case of 66); of 53 called likely 0.962 right; given 0.7 or more, 0.98 right.
 #[test]
 fn fresh_plants() {
-    came("fresh", &read(include_str!("../cases/plants_fresh.toml")));
+    let came = came("fresh", &read(include_str!("../cases/plants_fresh.toml")));
+    assert!(came.first >= 0.80 && came.three >= 0.92, "first {:.3}, first three {:.3}", came.first, came.three);
+    assert!(came.likely_right >= 0.90 && came.answered <= 4.0);
 }
 
 /// With nothing seen it is not enough, a short look comes first, and the shares sum to one.
