@@ -39,7 +39,7 @@ const GRUBS = [
 ];
 
 test("a patch from the first look to the daybook", async (t) => {
-  const toft = await start(["demo", "--port", "8694", "--on", "2017-09-05"]);
+  const toft = await start(["demo", "--port", "8694", "--on", "2017-08-15"]);
   t.after(() => toft.kill());
   const shown = await page(t, await browser(t), PHONE, { hasTouch: true, isMobile: true });
 
@@ -75,9 +75,21 @@ test("a patch from the first look to the daybook", async (t) => {
   await shown.getByText("Look again on").waitFor();
   await fine(shown, "the decision");
 
+  // Measured, the patch has amounts, and its seed a day.
+  await tap(shown, shown.locator("#m-size"));
+  await shown.locator("#m-size").pressSequentially("60");
+  await tap(shown, shown.locator("#m-gap"));
+  await shown.locator("#m-gap").pressSequentially("9");
+  await follow(shown, shown.getByRole("button", { name: "Reckon with it" }));
+  await shown.getByText(/seed at .* on 60 sq ft/).waitFor();
+  await fine(shown, "the plan");
+
   await tap(shown, shown.locator("#p-share"));
   await shown.locator("#p-share").pressSequentially("15");
-  await follow(shown, shown.getByRole("button", { name: "Save in the daybook" }));
+  await follow(shown, shown.getByRole("button", { name: "Save and plan it" }));
+  await shown.getByText(/Sow Kentucky bluegrass on Front lawn/).first().waitFor();
+  await shown.getByText(/white grubs on Front lawn/).first().waitFor();
+  await fine(shown, "what to do now");
   await shown.goto(`${toft.address}daybook`);
   await shown.getByText(/square-foot cut and count/i).first().waitFor();
 });

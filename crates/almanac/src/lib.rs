@@ -8,6 +8,7 @@ pub mod grass;
 pub mod ground;
 mod load;
 pub mod plant;
+pub mod remedy;
 pub mod soil_test;
 pub mod watch;
 
@@ -20,6 +21,7 @@ pub use grass::{CareLevel, CropCoefficient, Grass, NitrogenSplit, Range, Season}
 pub use ground::{ClimateStation, SlopeClass, SprinklerKind, Texture, Threshold};
 pub use load::TableFault;
 pub use plant::{PlantAct, PlantCare, PlantCause, Plants, WoodyPlant};
+pub use remedy::{CareKind, CareStep, Heals, Moment, Remedy, RemedyActive, RemedyWindow, Spread};
 pub use soil_test::{
     Amendment, Amendments, CoarseTexture, LabelNutrient, LimeMethod, SoilTests, TestClass, TestElement, TestMethod,
     TestedSoil,
@@ -63,4 +65,8 @@ pub struct Almanac {
     pub faults: Faults,
     /// Stages of insects by degree days.
     pub insect_stages: Vec<InsectStage>,
+    /// What is done about each cause.
+    pub remedies: Vec<Remedy>,
+    /// How fast spreading grasses close a gap.
+    pub spreads: Vec<Spread>,
 }

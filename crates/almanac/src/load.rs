@@ -7,7 +7,7 @@ use serde::de::DeserializeOwned;
 
 use crate::{
     Active, Almanac, Cause, CauseSource, ClimateStation, CropCoefficient, Finding, Grass, InsectStage, NitrogenSplit,
-    PlantCause, Plants, SlopeClass, SprinklerKind, Texture, Threshold, WoodyPlant,
+    PlantCause, Plants, Remedy, SlopeClass, Spread, SprinklerKind, Texture, Threshold, WoodyPlant,
 };
 
 /// A table that does not read as its type says: a fault of the program, never of the person who runs it.
@@ -41,6 +41,7 @@ impl Almanac {
     pub fn parse() -> Result<Almanac, TableFault> {
         let causes: Causes = table("causes.toml", include_str!("../../../data/causes.toml"))?;
         let plant_causes: PlantCauses = table("plant_causes.toml", include_str!("../../../data/plant_causes.toml"))?;
+        let remedies: Remedies = table("remedies.toml", include_str!("../../../data/remedies.toml"))?;
         let plants: PlantFindings = table("plant_findings.toml", include_str!("../../../data/plant_findings.toml"))?;
         Ok(Almanac {
             grasses: table::<Grasses>("grasses.toml", include_str!("../../../data/grasses.toml"))?.grass,
@@ -71,6 +72,8 @@ impl Almanac {
             },
             faults: table("faults.toml", include_str!("../../../data/faults.toml"))?,
             insect_stages: table::<Stages>("watch.toml", include_str!("../../../data/watch.toml"))?.stage,
+            remedies: remedies.remedy,
+            spreads: remedies.spread,
         })
     }
 }
@@ -152,6 +155,13 @@ struct PlantFindings {
 #[serde(deny_unknown_fields)]
 struct Findings {
     finding: Vec<Finding>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Remedies {
+    remedy: Vec<Remedy>,
+    spread: Vec<Spread>,
 }
 
 #[derive(Deserialize)]

@@ -29,6 +29,7 @@ pub mod offset_line;
 pub mod outline;
 pub mod overlay;
 pub mod packs;
+pub mod patch;
 pub mod pipe;
 pub mod plane;
 pub mod planting;

@@ -102,7 +102,8 @@ pub enum Command {
 const LOOK_HELP: &str = "Examples:
   toft look front-lawn                               what it may be by season and place, and the first look
   toft look front-lawn colour=straw tug=rolls        with what was seen
-  toft look front-lawn dig=8,5,12 --cut sqft         with counts from three places of a square foot";
+  toft look front-lawn dig=8,5,12 --cut sqft         with counts from three places of a square foot
+  toft look front-lawn dig=8,5,12 --size 60 --gap 9  with the patch measured: seed, product and water for it";
 
 const FAULT_HELP: &str = "Examples:
   toft fault                                         the symptoms
@@ -198,6 +199,15 @@ pub struct LookArgs {
     /// The pest counted, when it was told apart
     #[arg(long)]
     pub pest: Option<String>,
+    /// Ground of the patch, like 40 or 3.5m2
+    #[arg(long)]
+    pub size: Option<String>,
+    /// Widest bare gap in it, like 6 or 15cm
+    #[arg(long)]
+    pub gap: Option<String>,
+    /// Share of the whole lawn thin or bare, in per cent
+    #[arg(long)]
+    pub share: Option<f64>,
     #[command(flatten)]
     pub read: ReadArgs,
 }

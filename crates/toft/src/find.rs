@@ -7,12 +7,14 @@ use almanac::{Almanac, Cause};
 use serde_json::{Value, json};
 use yard::advice::Scene;
 use yard::diagnosis::counting::{count_seen, counts_of, cut};
-use yard::diagnosis::{Look, Seen, WORTH_TELLING, look};
+use yard::diagnosis::{Look, Patch, Seen, WORTH_TELLING, look};
 use yard::entry::Cover;
-use yard::{form, units::significant};
+use yard::form;
+use yard::units::{Quantity, Units, significant};
 
 use crate::args::{FaultArgs, LookArgs};
 use crate::home;
+use crate::plan;
 use crate::problem::Problem;
 
 /// Causes printed.
@@ -75,7 +77,18 @@ pub fn patch(told: Option<&Path>, args: &LookArgs) -> Result<ExitCode, Problem> 
         seen.push(Seen::new(finding, &answer));
     }
     seen.extend(args.without.iter().map(|w| Seen::not_looked(w)));
-    let look = look(&scene, area, &seen, count.as_ref()).map_err(|e| Problem::Typed(e.to_string()))?;
+    let measured = |field: &str, raw: Option<&str>, quantity: Quantity| {
+        let read = |raw: &str| {
+            form::measure(raw, quantity, yard.units()).map_err(|e| Problem::Typed(format!("--{field}: {e}")))
+        };
+        raw.map(read).transpose()
+    };
+    let patch = Patch {
+        size_m2: measured("size", args.size.as_deref(), Quantity::Area)?,
+        gap_m: measured("gap", args.gap.as_deref(), Quantity::Depth)?.map(|mm| mm / 1000.0),
+        share_pct: args.share,
+    };
+    let look = look(&scene, area, &seen, count.as_ref(), &patch).map_err(|e| Problem::Typed(e.to_string()))?;
     if args.read.json {
         println!("{}", json!({"on": on, "area": area.key, "look": patch_json(&look)}));
         return Ok(ExitCode::SUCCESS);
@@ -83,11 +96,11 @@ pub fn patch(told: Option<&Path>, args: &LookArgs) -> Result<ExitCode, Problem> 
     println!("A patch on {}, {on}", area.name);
     let told: Vec<String> = look.told.iter().map(|t| format!("{} ({})", t.what, t.from)).collect();
     println!("The yard tells: {}.", told.join("; "));
-    print_patch(&look, args.read.working);
+    print_patch(&look, yard.units(), args.read.working);
     Ok(ExitCode::SUCCESS)
 }
 
-fn print_patch(look: &Look<'_>, working: bool) {
+fn print_patch(look: &Look<'_>, units: Units, working: bool) {
     println!();
     for r in look.diagnosis.ranked.iter().take(SHOWN).filter(|r| r.probability >= WORTH_TELLING) {
         println!("  {:>5}  {}", percent(r.probability), r.cause.name);
@@ -107,14 +120,8 @@ fn print_patch(look: &Look<'_>, working: bool) {
         }
     }
     println!();
-    match &look.decision {
-        Some(d) => {
-            println!("  {}", d.line);
-            println!("  Look again in {} days: {}.", d.again_days, d.look_for);
-            if let Some(spec) = form::form("applied") {
-                println!("  Caution: {}", spec.caution);
-            }
-        }
+    match &look.plan {
+        Some(p) => plan::print(p, units, working),
         None => println!("  Not enough to tell yet. Put nothing down on a guess."),
     }
     if let Some(second) = &look.diagnosis.second {
@@ -155,15 +162,9 @@ fn patch_json(look: &Look<'_>) -> Value {
         .iter()
         .map(|n| json!({"finding": n.finding.id, "bits": n.bits, "bits_per_minute": n.bits_per_minute}))
         .collect();
-    let decision = look.decision.as_ref().map(|d| {
-        json!({
-            "act": d.act, "line": d.line, "count_first": d.count_first, "again_days": d.again_days,
-            "look_for": d.look_for,
-        })
-    });
     json!({
-        "told": look.told, "ranked": ranked, "next": next, "decision": decision,
-        "verdict": if look.decision.is_some() { "likely" } else { "not-enough" },
+        "told": look.told, "ranked": ranked, "next": next, "plan": look.plan,
+        "verdict": if look.plan.is_some() { "likely" } else { "not-enough" },
         "beside": look.diagnosis.second.as_ref().map(|s| &s.cause.id),
     })
 }

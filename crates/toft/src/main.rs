@@ -11,6 +11,7 @@ mod log;
 mod map;
 mod new;
 mod paper;
+mod plan;
 mod plant;
 mod problem;
 mod programme;

@@ -104,6 +104,7 @@ pub fn router(site: Site) -> Router {
         .route("/map/sheet.svg", get(map::sheet::svg))
         .route("/map/sheet.pdf", get(map::sheet::pdf))
         .route("/patch", get(patch::show))
+        .route("/patch/plan", post(patch::take))
         .route(
             "/patch/photo",
             post(patch::photo::upload).layer(DefaultBodyLimit::max(ledger::PICTURE_BYTES_MAX + FORM_BYTES_MAX)),

@@ -98,6 +98,45 @@ async fn from_the_count_to_the_entry() {
     assert!(browser.get("/patch?area=front-lawn").await.text.contains("Go on from that look"));
 }
 
+/// The measures sharpen the plan: a gap of 9 in is wider than the fist (4 in) that University of Minnesota Extension lets close, so it is
+/// sown; a gap of 3 in is not. What cannot be read is told at its field. One tap writes the look and the seed down.
+#[tokio::test]
+async fn the_plan_is_accepted_with_one_tap() {
+    let browser = Browser::small();
+    let look = "/patch?area=front-lawn&f=tug:rolls&of=dig&n=14,16,15&cut=sqft&pest=unknown&size=40";
+    let page = browser.get(&format!("{look}&gap=9")).await.text;
+    for words in ["prevent", "What fits", "chlorantraniliprole", "Read the label first", "close by themselves"] {
+        assert_eq!(
+            page.to_lowercase().contains(&words.to_lowercase()),
+            words != "close by themselves",
+            "{words}: {page}"
+        );
+    }
+    let small = browser.get(&format!("{look}&gap=3")).await.text;
+    assert!(small.contains("close by themselves"), "{small}");
+    let unread = browser.get(&format!("{look}&gap=wide")).await.text;
+    assert!(unread.contains("“wide” is not a number"), "{unread}");
+    let too_large = browser.get("/patch?area=front-lawn&f=tug:rolls&size=999999999").await;
+    assert_eq!(too_large.status, StatusCode::OK);
+
+    let mut pairs = fields(&page, "/log/scouted?save");
+    pairs.retain(|(n, _)| n != "token");
+    assert!(pairs.contains(&("size".to_owned(), "40".to_owned())), "{pairs:?}");
+    pairs.extend([("on", "2026-04-20"), ("seen", "lifts"), ("do", "plan")].map(|(n, v)| (n.to_owned(), v.to_owned())));
+    let sent: Vec<(&str, &str)> = pairs.iter().map(|(n, v)| (n.as_str(), v.as_str())).collect();
+    let saved = browser.post("/patch/plan", &sent).await;
+    assert_eq!((saved.status, saved.to.as_deref()), (StatusCode::SEE_OTHER, Some("/")), "{}", saved.text);
+    let export = browser.get("/settings/export").await.text;
+    assert!(export.contains("\"gap_m\":0.2286") && export.contains("scouted/1"), "{export}");
+    assert_eq!(export.matches("\"work\":\"sow\"").count(), 1, "{export}");
+    // A second press plans nothing twice.
+    assert_eq!(browser.post("/patch/plan", &sent).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(browser.get("/settings/export").await.text.matches("scouted/1").count(), 1);
+    let strange: Vec<(&str, &str)> = sent.iter().map(|(n, v)| (*n, if *n == "on" { "someday" } else { *v })).collect();
+    let strange: Vec<(&str, &str)> = strange.into_iter().filter(|(n, _)| *n != "once").collect();
+    assert_eq!(browser.post("/patch/plan", &strange).await.status, StatusCode::BAD_REQUEST);
+}
+
 /// A count that cannot be read is told at its question, and what was found before stays.
 #[tokio::test]
 async fn a_count_that_is_none() {

@@ -1,10 +1,10 @@
 //! How a zone delivers water: rate, evenness, what counts of a run, what the ground takes in, and when the rules allow it.
 
 use jiff::civil::Date;
-use reckon::run_time::{Scheduling, run_time_multiplier};
+use reckon::run_time::{RunTime, RunTimeInput, Scheduling, run_time_multiplier, run_time_working, zone_run_time};
 use reckon::sprinkler::{Ground, sprinkler_rate};
 use reckon::units::{Fraction, LitresPerMinute, Millimetres, MillimetresPerHour, SquareMetres};
-use reckon::working::Value;
+use reckon::working::{Step, Value};
 
 use super::Scene;
 use crate::entry::{AreaFacts, Parity, WaterRules, ZoneFacts};
@@ -97,4 +97,25 @@ pub(super) fn intake_of(scene: &Scene<'_>, area: &AreaFacts) -> Option<(Millimet
 pub(super) fn litres_of(scene: &Scene<'_>, zone: &ZoneFacts, rate: MillimetresPerHour, minutes: f64) -> f64 {
     let size: f64 = zone.areas.iter().filter_map(|a| scene.yard.area(a)).map(|a| a.size_m2).sum();
     rate.get() * minutes / 60.0 * size
+}
+
+/// The run of a zone that puts a depth on one of its areas, with its working; `None` where the zone's rate is not known.
+pub(crate) fn run_for(
+    scene: &Scene<'_>,
+    zone: &ZoneFacts,
+    area: &AreaFacts,
+    depth_mm: f64,
+) -> Option<(RunTime, Vec<Step>)> {
+    let (rate, _) = zone_rate(scene, zone)?;
+    let (du, _) = zone_uniformity(scene, zone);
+    let ground = intake_of(scene, area);
+    let input = RunTimeInput {
+        need: Millimetres::new(depth_mm),
+        rate,
+        du_lq: Fraction::new(du),
+        scheduling: Scheduling::LowHalf,
+        intake: ground.as_ref().map(|g| g.0),
+        surface_storage: ground.as_ref().map(|g| g.1),
+    };
+    Some((zone_run_time(&input).ok()?, run_time_working(&input).unwrap_or_default()))
 }

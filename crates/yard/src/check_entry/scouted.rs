@@ -17,6 +17,9 @@ pub(super) fn scouted(f: &mut Faults, s: &Scouted, yard: &Yard, almanac: &Almana
     f.area(yard, "area", &s.area);
     f.words("seen", &s.seen, TEXT_MAX);
     f.range_maybe("share", s.share_pct, 0.0, 100.0, "%");
+    let ground = yard.area(&s.area).map_or(100_000.0, |a| a.size_m2).max(0.01);
+    f.measure_maybe("size", s.size_m2, 0.001, ground, Quantity::Area);
+    f.measure_maybe("gap", s.gap_m.map(|m| m * 1000.0), 1.0, 50_000.0, Quantity::Depth);
     f.range_maybe("green", s.green_pct, 0.0, 100.0, "%");
     f.range_maybe("count", s.count_per_m2, 0.0, COUNT_MAX_M2, "per m²");
     f.range_maybe("probability", s.probability.map(|p| p * 100.0), 0.0, 100.0, "%");

@@ -18,7 +18,8 @@ pub struct Count {
 }
 
 /// How well the grass stands.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Vigour {
     /// Thin, short-rooted or short of water: act from the lower figure.
     Weak,
@@ -27,6 +28,17 @@ pub enum Vigour {
     Fair,
     /// Watered, tall and deep-rooted: carries more.
     Strong,
+}
+
+impl Vigour {
+    /// The word on pages.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Weak => "weak",
+            Self::Fair => "fair",
+            Self::Strong => "strong",
+        }
+    }
 }
 
 /// What to do.
@@ -51,6 +63,11 @@ pub struct Decision {
 /// dig for are treated from 4 per square foot. Out of the months a treatment works in, it becomes prevention next time.
 pub fn decide(cause: &Cause, month: Option<u8>, vigour: Vigour, count: Option<&Count>, dug: bool) -> Decision {
     let in_season = cause.treat_months.is_empty() || month.is_none_or(|m| cause.treat_months.contains(&m));
+    decide_in(cause, in_season, vigour, count, dug)
+}
+
+/// The same where it is known otherwise whether a treatment works now, as from degree days or the soil's temperature.
+pub fn decide_in(cause: &Cause, in_season: bool, vigour: Vigour, count: Option<&Count>, dug: bool) -> Decision {
     let treat = if cause.act == CauseAct::TreatNow && !in_season { CauseAct::PreventLater } else { cause.act };
     let (act, line) = match (threshold(cause, count), count) {
         (Some(row), Some(count)) => by_count(cause, row, count, vigour, dug, treat),
@@ -92,7 +109,7 @@ fn by_count(
         high
     );
     if count.per_m2 >= high || dug_for {
-        let late = if treat == CauseAct::PreventLater { " A treatment would not work in this month." } else { "" };
+        let late = if treat == CauseAct::PreventLater { " A cure would not work now." } else { "" };
         (treat, format!("{figures}{late} {}", cause.advice))
     } else if count.per_m2 >= row.low_m2 {
         (CauseAct::Cultural, format!("{figures} Watch and water; count again in {} days.", cause.again_days))

@@ -3,10 +3,10 @@
 use almanac::{Cause, Condition, FindingKind};
 use reckon::ReckonError;
 
-use super::{Conditions, Count, Decision, Diagnosis, Seen, Told, Verdict, Vigour};
-use super::{SoilWater, conditions_of, decide, diagnose, told};
+use super::{Conditions, Count, Diagnosis, Patch, Plan, Seen, Told, Verdict};
+use super::{conditions_of, diagnose, plan_for, told};
 use crate::advice::Scene;
-use crate::entry::{AreaFacts, Found, Scouted};
+use crate::entry::{AreaFacts, Found};
 
 /// From this share a cause is worth a line of its own.
 pub const WORTH_TELLING: f64 = 0.01;
@@ -24,11 +24,11 @@ pub struct Look<'a> {
     pub told: Vec<Told>,
     /// Causes, verdict, next looks.
     pub diagnosis: Diagnosis<'a>,
-    /// What to do about the first cause, where it is likely and enough was looked at.
-    pub decision: Option<Decision>,
+    /// The plan for the first cause, where it is likely and enough was looked at.
+    pub plan: Option<Plan>,
 }
 
-/// Looks at a patch of an area with the answers and the count so far.
+/// Looks at a patch of an area with the answers, the count and the measures so far.
 ///
 /// # Errors
 /// [`ReckonError::Inconsistent`] naming `seen` for a finding or answer the tables do not have.
@@ -37,13 +37,14 @@ pub fn look<'a>(
     area: &AreaFacts,
     seen: &[Seen],
     count: Option<&Count>,
+    patch: &Patch,
 ) -> Result<Look<'a>, ReckonError> {
     let conditions = conditions_of(scene, area);
     let told = told(scene, area, &conditions);
     let diagnosis = diagnose(scene.almanac, &conditions, seen)?;
     let likely = diagnosis.ranked.first().filter(|_| diagnosis.verdict == Verdict::Likely && answered(scene, seen));
-    let decision = likely.map(|top| decision_for(top.cause, &conditions, seen, count));
-    Ok(Look { conditions, told, diagnosis, decision })
+    let plan = likely.map(|top| plan_for(scene, area, top.cause, &conditions, seen, count, patch));
+    Ok(Look { conditions, told, diagnosis, plan })
 }
 
 /// Whether enough was looked at to act on: a test made, or [`SIGNS_LEAST`] signs. Season and place with one sign name a suspect, no more.
@@ -53,30 +54,9 @@ fn answered(scene: &Scene<'_>, seen: &[Seen]) -> bool {
     answers.clone().any(tests) || answers.count() >= SIGNS_LEAST
 }
 
-/// What to do about a cause here and now.
-pub fn decision_for(cause: &Cause, conditions: &Conditions, seen: &[Seen], count: Option<&Count>) -> Decision {
-    let vigour = if conditions.soil_water == Some(SoilWater::Dry) { Vigour::Weak } else { Vigour::Fair };
-    let dug = seen.iter().any(|s| s.finding == "animals" && s.outcome.as_deref() == Some("digging"));
-    let counts = cause.count.as_deref();
-    // A count of another cause's pest says nothing of this one.
-    let count =
-        count.filter(|c| c.pest.is_none() || cause.threshold.iter().any(|row| Some(&row.pest) == c.pest.as_ref()));
-    let count = count.filter(|_| seen.iter().any(|s| Some(s.finding.as_str()) == counts));
-    decide(cause, conditions.month, vigour, count, dug)
-}
-
 /// The answers kept in the daybook, as the diagnosis takes them.
 pub fn seen_of(found: &[Found]) -> Vec<Seen> {
     found.iter().map(|f| Seen::new(&f.finding, &f.outcome)).collect()
-}
-
-/// What to do about the cause a look in the daybook held likeliest; `None` where it held none.
-pub fn decision_of(scene: &Scene<'_>, area: &AreaFacts, scouted: &Scouted) -> Option<Decision> {
-    // A plant's causes are of a table of their own.
-    let cause = scene.almanac.cause(scouted.cause.as_deref().filter(|_| scouted.plant.is_none())?)?;
-    let count = scouted.count_per_m2.map(|per_m2| Count { per_m2, pest: scouted.pest.clone() });
-    let conditions = conditions_of(scene, area);
-    Some(decision_for(cause, &conditions, &seen_of(&scouted.findings), count.as_ref()))
 }
 
 /// What season and place say for a cause: the month against the cause's own peak, and each condition with its factor.

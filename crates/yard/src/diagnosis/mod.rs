@@ -8,6 +8,7 @@ pub mod counting;
 mod decide;
 mod look;
 mod of_yard;
+pub mod plan;
 pub mod plant_place;
 pub mod plants;
 mod season;
@@ -15,9 +16,10 @@ mod told;
 mod weigh;
 
 pub use conditions::{Conditions, Nitrogen, SoilWater};
-pub use decide::{Count, Decision, Vigour, decide};
-pub use look::{Look, WORTH_TELLING, decision_for, decision_of, in_words, look, season_and_place, seen_of};
+pub use decide::{Count, Decision, Vigour, decide, decide_in};
+pub use look::{Look, WORTH_TELLING, in_words, look, season_and_place, seen_of};
 pub use of_yard::conditions_of;
+pub use plan::{Patch, Plan, plan_for, plan_of};
 pub use told::{Told, told};
 
 use almanac::{Almanac, Cause, Finding, Outcome};

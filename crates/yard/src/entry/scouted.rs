@@ -18,6 +18,12 @@ pub struct Scouted {
     /// Share of the stand affected or bare (%).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub share_pct: Option<f64>,
+    /// Ground of the patch (m²).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size_m2: Option<f64>,
+    /// Widest bare gap in it (m).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gap_m: Option<f64>,
     /// The cause is known or the matter closed.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub settled: bool,

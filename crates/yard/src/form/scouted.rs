@@ -13,6 +13,8 @@ pub(super) const FIELDS: &[Field] = &[
     field("seen", "What you saw", Ask::Text, true, "colour, shape, size, edge, how fast it spreads"),
     field("plant", "Which plant", Ask::Line, false, "key, for a hedge plant, shrub or young tree: arb"),
     field("share", "Share thin or bare", Ask::Number("%"), false, ""),
+    field("size", "Size of the patch", Ask::Measure(Quantity::Area), false, ""),
+    field("gap", "Widest bare gap", Ask::Measure(Quantity::Depth), false, "across, in the patch"),
     field("settled", "The cause is settled", Ask::Tick, false, ""),
     field(
         "seedlings",
@@ -82,6 +84,8 @@ pub(super) fn read(r: &mut Reader<'_>) -> Scouted {
         seen: r.words("seen"),
         plant: r.words_maybe("plant"),
         share_pct: r.number_maybe("share"),
+        size_m2: r.measure_maybe("size", Quantity::Area),
+        gap_m: r.measure_maybe("gap", Quantity::Depth).map(|mm| mm / 1000.0),
         settled: r.tick("settled"),
         findings,
         count_per_m2,
@@ -119,6 +123,9 @@ pub(super) fn show(put: &mut dyn FnMut(&str, String), s: &Scouted, units: Units)
     put("seen", s.seen.clone());
     put("plant", words(&s.plant));
     put("share", num(s.share_pct));
+    let measure = |q: Quantity, v: Option<f64>| v.map(|v| units.show(q, v).to_string()).unwrap_or_default();
+    put("size", measure(Quantity::Area, s.size_m2));
+    put("gap", measure(Quantity::Depth, s.gap_m.map(|m| m * 1000.0)));
     put("settled", if s.settled { "yes".to_owned() } else { String::new() });
     let pairs: Vec<String> = s.findings.iter().map(|f| format!("{}={}", f.finding, f.outcome)).collect();
     put("findings", pairs.join(" "));

@@ -14,6 +14,7 @@ mod ground;
 mod histories;
 mod leak;
 mod map;
+mod plans;
 mod plant_place;
 mod planted;
 mod plants;

@@ -2,6 +2,7 @@
 //!
 //! The whole look is in the address until it is written down; nothing is stored on the way.
 
+mod accept;
 mod ask;
 mod end;
 pub(crate) mod ground;
@@ -11,8 +12,10 @@ mod ranking;
 use axum::extract::State;
 use maud::{Markup, html};
 use yard::diagnosis::counting::{Counted, count_seen, counts_of, cut};
-use yard::diagnosis::{Look, Seen, look};
+use yard::diagnosis::{Look, Patch, Seen, look};
 use yard::entry::{AreaFacts, Cover};
+use yard::form::measure;
+use yard::units::Quantity;
 
 use crate::error::PageError;
 use crate::extract::Asked;
@@ -25,8 +28,12 @@ use crate::view::{Pairs, View, value};
 
 /// The page's address.
 const PAGE: &str = "/patch";
-/// Pairs that say what a look is about: the area, the day looked at, the place on the map (m), the counts, the photo and what of it is green.
-const ABOUT: [&str; 10] = ["area", "on", "at", "of", "n", "cut", "pest", "picture", "green", "dgci"];
+/// Pairs that say what a look is about: the area, the day looked at, the place on the map (m), the counts, the measures, the photo and what
+/// of it is green.
+const ABOUT: [&str; 13] =
+    ["area", "on", "at", "of", "n", "cut", "pest", "size", "gap", "share", "picture", "green", "dgci"];
+/// The measures of the patch.
+const MEASURES: [&str; 3] = ["size", "gap", "share"];
 /// The pairs of a count.
 const COUNT: [&str; 4] = ["of", "n", "cut", "pest"];
 
@@ -40,6 +47,10 @@ struct Asking<'v> {
     fault: Option<(String, String)>,
     /// The finding asked for by name.
     wanted: Option<String>,
+    /// The patch as it was measured.
+    patch: Patch,
+    /// Measures that could not be read, and why.
+    unread: Vec<(&'static str, String)>,
 }
 
 impl<'v> Asking<'v> {
@@ -59,7 +70,17 @@ impl<'v> Asking<'v> {
             .filter(|(i, (test, _))| !all[i + 1..].iter().any(|(t, _)| t == test))
             .map(|(_, f)| f.clone())
             .collect();
-        let mut asking = Self { view, area, path, counted: None, fault: None, wanted: None };
+        let mut asking = Self {
+            view,
+            area,
+            path,
+            counted: None,
+            fault: None,
+            wanted: None,
+            patch: Patch::default(),
+            unread: Vec::new(),
+        };
+        asking.read_measures();
         asking.wanted = value(asked, "q").map(str::to_owned);
         asking.read_count();
         Ok(asking)
@@ -90,6 +111,35 @@ impl<'v> Asking<'v> {
                 self.fault = Some((of, message));
             }
         }
+    }
+
+    /// Reads the measures of the patch in the user's units; what cannot be read is left out and told at its field.
+    fn read_measures(&mut self) {
+        let units = self.view.units();
+        let mut read = |name: &'static str, quantity: Option<Quantity>, most: f64| -> Option<f64> {
+            let raw = self.path.about(name)?;
+            let value = match quantity {
+                Some(quantity) => measure(raw, quantity, units),
+                None => raw.trim_end_matches('%').trim().parse::<f64>().map_err(|_| format!("“{raw}” is not a number")),
+            };
+            match value {
+                Ok(v) if v > 0.0 && v <= most => Some(v),
+                Ok(_) => {
+                    self.unread.push((name, format!("“{raw}” is nothing, or more than there is")));
+                    None
+                }
+                Err(message) => {
+                    self.unread.push((name, message));
+                    None
+                }
+            }
+        };
+        let size_m2 = read("size", Some(Quantity::Area), self.area.size_m2);
+        let gap_m = read("gap", Some(Quantity::Depth), 50_000.0).map(|mm| mm / 1000.0);
+        let share_pct = read("share", None, 100.0);
+        self.patch = Patch { size_m2, gap_m, share_pct };
+        let bad: Vec<&str> = self.unread.iter().map(|(name, _)| *name).collect();
+        self.path = self.path.not_about(&bad);
     }
 
     fn seen(&self) -> Vec<Seen> {
@@ -137,7 +187,7 @@ fn before(a: &Asking<'_>) -> Markup {
 }
 
 fn main(a: &Asking<'_>, look: &Look<'_>) -> Markup {
-    let likely = look.decision.is_some() && !a.path.found.is_empty();
+    let likely = look.plan.is_some() && !a.path.found.is_empty();
     let asked = a.wanted.as_deref().and_then(|q| a.view.almanac().finding(q));
     let next = asked.or_else(|| look.diagnosis.next.first().map(|n| n.finding));
     html! {
@@ -166,6 +216,8 @@ fn main(a: &Asking<'_>, look: &Look<'_>) -> Markup {
     }
 }
 
+pub(crate) use accept::take;
+
 pub(crate) async fn show(State(site): State<Site>, Asked(asked): Asked) -> Result<Markup, PageError> {
     off_thread(move || {
         let view = View::open(&site, &asked)?;
@@ -181,7 +233,7 @@ pub(crate) async fn show(State(site): State<Site>, Asked(asked): Asked) -> Resul
         }
         let asking = Asking::of(&view, area, &asked)?;
         let count = asking.counted.as_ref().map(|c| &c.count);
-        let look = look(&view.scene(), &asking.area, &asking.seen(), count)
+        let look = look(&view.scene(), &asking.area, &asking.seen(), count, &asking.patch)
             .map_err(|e| PageError::bad("Not understood", e.to_string()))?;
         Ok(view.page("A bad patch", Section::Now, PAGE, main(&asking, &look)))
     })
