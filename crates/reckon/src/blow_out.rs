@@ -127,7 +127,7 @@ mod tests {
 
     #[test]
     fn limits_in_the_words_of_the_trade() {
-        let psi = |kind| pressure_most(kind).get() / factor::KPA_PER_PSI;
+        let psi = |kind| (pressure_most(kind).get() / factor::KPA_PER_PSI).round();
         assert_eq!([PipeKind::Polyethylene, PipeKind::Pvc, PipeKind::Drip].map(psi), [50.0, 80.0, 30.0]);
         assert!(pressure_most(PipeKind::Pvc).get() <= AIR_PRESSURE.max);
     }
