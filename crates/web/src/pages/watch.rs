@@ -15,6 +15,10 @@ use crate::server::off_thread;
 use crate::state::Site;
 use crate::view::View;
 use yard::advice::Where;
+use yard::weather::day_number;
+
+/// Days of the strips: what is likely later folds away.
+const SOON_DAYS: i64 = 56;
 
 pub(crate) async fn show(State(site): State<Site>, Asked(asked): Asked) -> Result<Markup, PageError> {
     off_thread(move || {
@@ -98,6 +102,11 @@ fn insect(view: &View, i: &InsectWatch) -> Markup {
     }
 }
 
+/// Whether a stage is here, or likely within the weeks a strip shows.
+fn is_soon(view: &View, i: &InsectWatch) -> bool {
+    i.state == StageState::Now || i.begins.is_some_and(|w| day_number(w.likely) - day_number(view.on) <= SOON_DAYS)
+}
+
 fn main(view: &View, told: &Watch) -> Markup {
     html! {
         div.head {
@@ -132,7 +141,14 @@ fn main(view: &View, told: &Watch) -> Markup {
             section aria-labelledby="insects" {
                 h2 #insects { "Stages by degree days, soil and season" }
                 @if told.insects.is_empty() { p { "Nothing of what is written down is a host of a listed insect." } }
-                @for i in told.insects.iter().filter(|i| i.state != StageState::Past) { (insect(view, i)) }
+                @let (soon, later): (Vec<_>, Vec<_>) = told.insects.iter().filter(|i| i.state != StageState::Past).partition(|i| is_soon(view, i));
+                @for i in soon { (insect(view, i)) }
+                @if !later.is_empty() {
+                    details {
+                        summary { "Later: " (later.len()) " more, from eight weeks ahead on" }
+                        @for i in later { (insect(view, i)) }
+                    }
+                }
                 @if told.insects.iter().any(|i| i.state == StageState::Past) {
                     details {
                         summary { "Over for this season" }
@@ -142,9 +158,9 @@ fn main(view: &View, told: &Watch) -> Markup {
                 p.why { "Days ahead: " (told.outlook) "." }
             }
         }
-        section aria-labelledby="diggers" {
-            h2 #diggers { "Moles, voles, gophers" }
+        div {
             @if told.runs.is_empty() {
+                h2 { "Moles, voles, gophers" }
                 p.law { strong { "The law first. " } (LAW) }
             } @else {
                 (runs::table(view, &told.runs))

@@ -2,7 +2,9 @@
 
 use axum::http::StatusCode;
 
-use crate::support::Browser;
+use jiff::civil::date;
+
+use crate::support::{Browser, put, small_yard};
 
 /// The page of a lawn in June tells diseases with a drawing and source, insects with dates, and the caution; Now leads there once.
 #[tokio::test]
@@ -27,13 +29,15 @@ async fn runs_on_the_map() {
     let (law, diggers) = (page.find("The law first."), page.find("which animal?"));
     assert!(law.is_some() && law < diggers, "the law first");
     assert!(page.contains("pocket gopher") || page.contains("Pocket gopher"));
-    let corners = [("area", "front-lawn"), ("corners", "0 0; 60 0; 60 40; 0 40")];
-    assert!(browser.post("/log/outline", &corners).await.status.is_redirection());
-    let run = [("area", "front-lawn"), ("run", "fence"), ("state", "raised"), ("line", "2 2; 30 2")];
-    assert!(browser.post("/log/mole-run", &run).await.status.is_redirection());
+    let mut ledger = small_yard();
+    put(&mut ledger, 10, "outline", date(2026, 3, 2), &[("area", "front-lawn"), ("corners", "0 0\n60 0\n60 40\n0 40")]);
+    let browser = Browser::on(ledger);
+    let line =
+        |line| [("on", "2026-04-19"), ("area", "front-lawn"), ("run", "fence"), ("state", "raised"), ("line", line)];
+    let saved = browser.post("/log/mole-run", &line("2 2; 30 2")).await;
+    assert_eq!(saved.status, StatusCode::SEE_OTHER, "{}", saved.text);
     let map = browser.get("/map").await.text;
     assert!(map.contains(r#"class="mole used""#) && map.contains("Mole runs and traps"));
     assert!(map.find("The law first.") < map.find("Next: "));
-    let crooked = [("area", "front-lawn"), ("run", "fence"), ("state", "raised"), ("line", "2 2")];
-    assert!(browser.post("/log/mole-run", &crooked).await.text.contains("two to 60 places"));
+    assert!(browser.post("/log/mole-run", &line("2 2")).await.text.contains("two to 60 places"));
 }

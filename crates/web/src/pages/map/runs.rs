@@ -60,7 +60,7 @@ pub(crate) fn table(view: &View, runs: &[RunWatch]) -> Markup {
                         @if let Some(set) = r.trap { " A trap stands since " (time(set)) "." }
                         @if r.caught > 0 { " Caught here: " (r.caught) "." }
                         @if let Some(next) = &r.next { p { strong { "Next: " } (prose(next)) } }
-                        p { a.button.quiet href=(format!("/log/mole-run{}", query(vec![("area", r.place.key.as_str()), ("run", r.run.as_str())]))) aria-label=(format!("Log the run {}", r.run)) { "Log it" } }
+                        p { a.button.quiet href=(format!("/log/mole-run{}", query(vec![("area", r.place.key.as_str()), ("run", r.run.as_str())]))) aria-label=(format!("Log it: the run {}", r.run)) { "Log it" } }
                     }
                 }
             }
