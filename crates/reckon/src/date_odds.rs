@@ -114,9 +114,8 @@ mod tests {
         DateOdds::of_years(&days.iter().copied().map(Some).collect::<Vec<_>>()).unwrap()
     }
 
-    /// First falls to 32 °F at North Platte, Nebraska, in 2012 and the means and extremes of 1896–2012 as the University of
-    /// Nebraska prints them (CropWatch, 10 October 2012) are single years; ten made years round them: one in ten lies at or
-    /// before the earliest, and half at or before the middle.
+    /// Ten years by hand: one of the ten had it by the day before the second, one still has it after the ninth. (Real years are counted
+    /// beside numpy in `tests/reference`.)
     #[test]
     fn tenths_of_ten_years() {
         let ten = odds(&[246, 255, 262, 268, 272, 275, 279, 284, 290, 332]);

@@ -3,6 +3,7 @@
 use axum::extract::State;
 use jiff::civil::Date;
 use maud::{Markup, html};
+use reckon::working::Step;
 use yard::sprinkler_year::closing::{Closing, Pipes, Way, ZoneAir, closing};
 use yard::sprinkler_year::frost::FrostOdds;
 use yard::sprinkler_year::{air_words, pressure_words};
@@ -134,7 +135,8 @@ fn air(view: &View, zones: &[ZoneAir]) -> Markup {
                     } }
                 }
                 @if zones.iter().any(|z| z.flow_assumed) { p.why { "* from a usual rate over its ground; the meter would tell the zone’s flow." } }
-                @for z in zones { details.working { summary { "Working: " (z.name) } (parts::working(&z.working, &[], u)) } }
+                @let working: Vec<Step> = zones.iter().flat_map(|z| z.working.iter().cloned()).collect();
+                (parts::working(&working, &[], u))
             }
         }
     }
@@ -147,7 +149,7 @@ fn main(view: &View, ask: &Ask, c: &Closing) -> Markup {
         div.columns {
             div {
                 @if view.yard.zones.is_empty() { p { "The yard has no zones. " a href="/log/zone" { "Add a zone" } "." } }
-                (choose(view, ask))
+                section { (choose(view, ask)) }
                 @for s in &c.steps { (steps(s)) }
                 @if c.done_on.is_none() { div.actions { a.button href=(view.link(&log)) { "It is shut" } } }
             }

@@ -104,7 +104,7 @@ fn zone(view: &View, z: &ZoneLook) -> Markup {
                 details { summary { (z.heads.len()) " heads on the map, to tick off" }
                     ul.plain { @for (i, h) in z.heads.iter().enumerate() {
                         @let id = format!("seen-{}-{i}", z.zone);
-                        li { input type="checkbox" id=(id); label for=(id) { " " (h) } }
+                        li { label for=(id) { input type="checkbox" id=(id); " " (h) } }
                     } }
                 }
             }

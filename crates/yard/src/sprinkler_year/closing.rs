@@ -311,7 +311,7 @@ fn zones(scene: &Scene<'_>, pipes: Pipes) -> Vec<ZoneAir> {
             let flow = flow_of(scene, zone);
             let air = flow.and_then(|(f, _)| blow_out_air(LitresPerMinute::new(f), set).ok());
             let mut working = vec![Step::new(
-                "most pressure",
+                format!("{}: most pressure", zone.name),
                 "least of what the lines bear",
                 vec![
                     Value::text("pipes", pipes.words()),
@@ -324,7 +324,7 @@ fn zones(scene: &Scene<'_>, pipes: Pipes) -> Vec<ZoneAir> {
             if let (Some(air), Some((flow, assumed))) = (air, flow) {
                 let flow = Value::number("flow", flow, "L/min");
                 working.push(Step::new(
-                    "air as taken in",
+                    format!("{}: air as taken in", zone.name),
                     "flow × (pressure + 101.3 kPa) ÷ 101.3 kPa, at least 10 cu ft/min",
                     vec![
                         if assumed { flow.assumed("usual rate over its ground; the meter would tell") } else { flow },

@@ -122,15 +122,17 @@ pub fn frost_odds(scene: &Scene<'_>, end: End, threshold_c: f64) -> Option<Frost
     let (from, to) = season_of(scene, end)?;
     let length = usize::try_from(Yard::days_between(from, to)).ok()? + 1;
     let outlook = known.outlook(from.yesterday().ok()?, length);
-    let seen_as = threshold_c + if outlook.climate_only { NIGHTS_COLDER_C } else { 0.0 };
-    let freezes = |d: &Day| d.tmin_c <= seen_as;
+    // A forecast's nights are real ones, whatever follows them.
+    let forecast = outlook.forecast.as_ref().map_or(0, |f| f.days.len());
+    let colder = |i: usize| if outlook.climate_only && i >= forecast { NIGHTS_COLDER_C } else { 0.0 };
+    let freezes = |(i, d): (usize, &Day)| d.tmin_c <= threshold_c + colder(i);
     let days: Vec<Option<i64>> = outlook
         .years
         .iter()
         .map(|year| {
             let at = match end {
-                End::Autumn => year.iter().position(freezes),
-                End::Spring => year.iter().rposition(freezes),
+                End::Autumn => year.iter().enumerate().position(freezes),
+                End::Spring => year.iter().enumerate().rposition(freezes),
             };
             at.map(|i| i as i64)
         })

@@ -254,3 +254,28 @@ fn a_repair_takes_its_place() {
     assert!(refused("2017-05-01 to-mend at=Head by=2017-04-01").contains("before the day it was found"));
     assert!(refused("2017-05-01 backflow-tested months=0").contains("between 1 and 120"));
 }
+
+/// A forecast of a hard frost goes before the past years: the day to shut lies before that night. Its mild nights are taken as they are told, also
+/// where average years stand behind them.
+#[test]
+fn a_forecast_goes_before_the_years() {
+    use reckon::units::Celsius;
+    let on = date(2017, 9, 12);
+    let told = |lows: &[f64]| {
+        let days = lows.iter().zip(0i64..).map(|(low, n)| yard::ForecastDay {
+            low: Some(Celsius::new(*low)),
+            high: Some(Celsius::new(low + 14.0)),
+            ..yard::ForecastDay::blank(on.checked_add(jiff::Span::new().days(n)).unwrap())
+        });
+        yard::Forecast { issued: on, source: "test".to_owned(), days: days.collect() }
+    };
+    let yard = yard_with("", on);
+    let by = |weather: &Weather| closing(&scene(&yard, weather, on), Way::BlowOut, Pipes::Unknown).shut_by.unwrap();
+    let usual = by(&champion());
+    let cold = by(&champion().with_forecasts(vec![told(&[6.0, 5.0, -9.0])]));
+    assert!(usual > date(2017, 9, 20) && cold == date(2017, 9, 13), "{usual}, {cold}");
+    let place = yard.facts.as_ref().unwrap().place;
+    let average = Weather::build(place, &[], Almanac::embedded()).unwrap().with_forecasts(vec![told(&[2.5, 2.5])]);
+    let odds = frost_odds(&scene(&yard, &average, on), End::Autumn, HARD_FREEZE_C).unwrap();
+    assert!(odds.climate_only && odds.chance(date(2017, 9, 13)).unwrap().with < 3, "{:?}", odds.chances);
+}
