@@ -6,6 +6,7 @@ pub mod fault;
 mod find;
 pub mod grass;
 pub mod ground;
+pub mod hydraulics;
 mod load;
 pub mod plant;
 pub mod remedy;
@@ -19,6 +20,9 @@ pub use fault::{
 };
 pub use grass::{CareLevel, CropCoefficient, Grass, NitrogenSplit, Range, Season};
 pub use ground::{ClimateStation, SlopeClass, SprinklerKind, Texture, Threshold};
+pub use hydraulics::{
+    BackflowKind, DesignLimit, FittingKind, HeadPressures, Hydraulics, MeterKind, PipeKind, ValveKind,
+};
 pub use load::TableFault;
 pub use plant::{PlantAct, PlantCare, PlantCause, Plants, WoodyPlant};
 pub use remedy::{CareKind, CareStep, Heals, Moment, Remedy, RemedyActive, RemedyWindow, Spread};
@@ -63,6 +67,8 @@ pub struct Almanac {
     pub plants: Plants,
     /// Faults of a sprinkler system.
     pub faults: Faults,
+    /// Pipes, meters, valves and the pressures heads work at.
+    pub hydraulics: Hydraulics,
     /// Stages of insects by degree days.
     pub insect_stages: Vec<InsectStage>,
     /// What is done about each cause.

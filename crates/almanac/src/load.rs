@@ -71,6 +71,7 @@ impl Almanac {
                 findings: plants.finding,
             },
             faults: table("faults.toml", include_str!("../../../data/faults.toml"))?,
+            hydraulics: table("hydraulics.toml", include_str!("../../../data/hydraulics.toml"))?,
             insect_stages: table::<Stages>("watch.toml", include_str!("../../../data/watch.toml"))?.stage,
             remedies: remedies.remedy,
             spreads: remedies.spread,

@@ -490,3 +490,83 @@ fn insect_stages_hold_together() {
         close(high, high_f / 1.8, 0.06, id);
     }
 }
+
+/// Pipes: the average inside diameter is the mean outside diameter less two mean walls, as ASTM D1785-88 prints both (mm; a
+/// maker's extract of its table); SDR 11 is an outside diameter eleven walls wide by definition, walls rounded up to 0.1 mm.
+#[test]
+fn pipes_are_what_their_standards_leave_inside() {
+    let h = &tables().hydraulics;
+    // size, outside diameter least and most, wall least and most
+    let schedule_40 = [
+        ("1/2", 21.24, 21.44, 2.77, 3.28),
+        ("3/4", 26.57, 26.77, 2.87, 3.38),
+        ("1", 33.27, 33.53, 3.38, 3.89),
+        ("1-1/4", 42.03, 42.29, 3.56, 4.07),
+        ("1-1/2", 48.11, 48.41, 3.68, 4.19),
+        ("2", 60.17, 60.47, 3.91, 4.42),
+    ];
+    let pvc = h.pipe("pvc-40").unwrap();
+    for (size, outside_least, outside_most, wall_least, wall_most) in schedule_40 {
+        let inside = (outside_least + outside_most) / 2.0 - wall_least - wall_most;
+        close(pvc.inside_mm[size], inside, 0.2, size);
+    }
+    for (size, inside) in &h.pipe("pe-80").unwrap().inside_mm {
+        let outside: f64 = size.trim_end_matches("mm").parse().unwrap();
+        close(*inside, outside * (1.0 - 2.0 / 11.0), 0.4, size);
+    }
+}
+
+/// Meters: rows of the AWWA table of losses at about half the highest safe flow (psi at gal/min), which the square of the
+/// row kept here must give within 0.3 psi.
+#[test]
+fn meters_lose_what_their_table_prints() {
+    let (psi, gpm) = (6.894757, 3.785412);
+    for (size, flow, printed) in
+        [("5/8", 10.0, 3.7), ("3/4", 15.0, 3.6), ("1", 26.0, 4.0), ("1-1/2", 50.0, 4.9), ("2", 80.0, 4.9)]
+    {
+        let meter = tables().hydraulics.meter(size).unwrap();
+        close(meter.loss_kpa * (flow * gpm / meter.safe_lpm).powi(2) / psi, printed, 0.3, size);
+    }
+}
+
+/// Hydraulics: keys unique, sizes in order, every pipe's fittings told for each of its sizes, pressures in order, sources there.
+#[test]
+fn hydraulics_hang_together() {
+    let h = &tables().hydraulics;
+    unique("pipes", h.pipes.iter().map(|r| r.id.as_str()));
+    unique("meters", h.meters.iter().map(|r| r.size.as_str()));
+    unique("backflow preventers", h.backflows.iter().map(|r| r.id.as_str()));
+    unique("valves", h.valves.iter().map(|r| r.size.as_str()));
+    unique("limits", h.limits.iter().map(|r| r.id.as_str()));
+    for pipe in &h.pipes {
+        let fittings = h.fittings(pipe).unwrap_or_else(|| panic!("{}: no fittings", pipe.id));
+        assert!((100.0..=150.0).contains(&pipe.c), "{}: C {}", pipe.id, pipe.c);
+        for size in pipe.inside_mm.keys() {
+            let [run, elbow, side] = [&fittings.tee_run_m, &fittings.elbow_m, &fittings.tee_side_m].map(|f| f[size]);
+            assert!(0.0 < run && run <= elbow && elbow < side, "{} {size}: {run} {elbow} {side}", pipe.id);
+        }
+        assert!(!pipe.source.trim().is_empty());
+        assert!(pipe.from_memory.iter().all(|f| ["inside_mm", "c"].contains(&f.as_str())), "{}", pipe.id);
+    }
+    let wider = h.pipe("pe").unwrap();
+    assert_eq!((wider.next_wider("3/4"), wider.next_wider("2")), (Some("1"), None));
+    assert!(h.meters.is_sorted_by(|a, b| a.safe_lpm < b.safe_lpm));
+    for (id, opening, loss, from_memory, source) in h
+        .backflows
+        .iter()
+        .map(|r| (&r.id, r.opening_kpa, r.loss_kpa, &r.from_memory, &r.source))
+        .chain(h.valves.iter().map(|r| (&r.size, r.opening_kpa, r.loss_kpa, &r.from_memory, &r.source)))
+    {
+        assert!(opening <= loss, "{id}: opens at {opening}, loses {loss}");
+        assert!(from_memory.iter().all(|f| ["opening_kpa", "loss_kpa"].contains(&f.as_str())), "{id}");
+        assert!(!source.trim().is_empty(), "{id} names no source");
+    }
+    for kind in &tables().sprinklers {
+        let w = h.working(&kind.id).unwrap_or_else(|| panic!("{}: no working pressures", kind.id));
+        assert!(w.low_kpa < w.design_kpa && w.design_kpa < w.high_kpa, "{}", kind.id);
+        assert!(!w.source.trim().is_empty());
+    }
+    for limit in &h.limits {
+        assert!(limit.value > 0.0 && !limit.source.trim().is_empty(), "{}", limit.id);
+    }
+}

@@ -44,11 +44,13 @@ pub mod schedule;
 pub mod scouting;
 pub mod seed_heat;
 pub mod seed_mix;
+pub mod shortest_tree;
 pub mod slow_fill;
 pub mod soil_loss;
 pub mod soil_temperature;
 pub mod soil_test;
 pub mod soil_water;
+pub mod spot_level;
 pub mod sprayer;
 pub mod spreader;
 pub mod sprinkler;
@@ -65,6 +67,8 @@ pub mod watering_optimum;
 pub mod wind;
 pub mod wire;
 pub mod working;
+pub mod zone_capacity;
+pub mod zone_pressure;
 
 pub use error::{Bound, ReckonError};
 

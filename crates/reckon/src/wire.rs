@@ -164,6 +164,17 @@ mod tests {
         }
     }
 
+    /// New Mexico State University, Soils 456, answers to chapter 11: the thinnest wire for a valve 2,000 ft away. 0.4 A and at
+    /// most 2 V, and two valves of 0.5 A together and at most 3 V, both want number 10; number 12 would lose more.
+    #[test]
+    fn a_course_picks_the_gauge() {
+        for (ampere, most) in [(0.4, 2.0), (0.5, 3.0)] {
+            let length = Metres::new(2_000.0 * factor::M_PER_FOOT);
+            let drop = |awg| wire_drop(awg, length, Amperes::new(ampere), Volts::new(24.0), T20).unwrap().drop.get();
+            assert!(drop(10) <= most && drop(12) > most, "{ampere} A: {} and {}", drop(10), drop(12));
+        }
+    }
+
     /// The table agrees with the gauge's own law: areas fall by 92^(2/39) a number, so resistances rise by 1.2610 a
     /// number from 0.9989 at 10; within 0.1 per cent of the printed figures.
     #[test]

@@ -51,6 +51,9 @@ pub enum Command {
     Simulate(SimulateArgs),
     /// Show where to set the cans of a zone, and what was measured
     Audit(AuditArgs),
+    /// Show the pressure in each zone, from the tap to the last head, and what to change
+    #[command(after_help = PRESSURE_HELP)]
+    Pressure(PressureArgs),
     /// Show what was written down
     Daybook(DaybookArgs),
     /// Show the map: sizes, zones, what to look at again; draw it with toft serve
@@ -118,6 +121,12 @@ const PLANT_HELP: &str = "Examples:
   toft plant hedge length=40ft width=4ft             plants of a hedge row; rows=two-staggered for two
   toft plant gap neighbours=8 sizes=3,5,6 growth=1   which size of a replacement to buy
   toft plant hole ball=12in ball_depth=10in          hole, mulch ring and water of one plant";
+
+const PRESSURE_HELP: &str = "Examples:
+  toft log supply static=62 flow=12 working=50 meter=3/4 backflow=double-check
+  toft pressure                                      every zone in a line
+  toft pressure zone-1-front --working               from street to head, each step
+  toft pressure side --heads 8 --flow 14 --length 90 a zone whose heads are not drawn";
 
 const PROGRAMME_HELP: &str = "Examples:
   toft programme                    the week's programmes for the controller
@@ -415,6 +424,23 @@ pub struct AreaArgs {
 pub struct AuditArgs {
     /// The zone's key; without it the zones are listed
     pub zone: Option<String>,
+    #[command(flatten)]
+    pub read: ReadArgs,
+}
+
+#[derive(Args)]
+pub struct PressureArgs {
+    /// The zone's key; without it every zone in a line
+    pub zone: Option<String>,
+    /// Heads, where the map does not show them
+    #[arg(long, requires = "zone")]
+    pub heads: Option<usize>,
+    /// Pipe from the valve to the last head
+    #[arg(long, value_name = "LENGTH", requires = "zone")]
+    pub length: Option<String>,
+    /// Flow of all heads
+    #[arg(long, value_name = "FLOW", requires = "zone")]
+    pub flow: Option<String>,
     #[command(flatten)]
     pub read: ReadArgs,
 }

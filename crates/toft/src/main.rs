@@ -13,6 +13,7 @@ mod new;
 mod paper;
 mod plan;
 mod plant;
+mod pressure;
 mod problem;
 mod programme;
 mod read;
@@ -66,6 +67,7 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Water(args) => read::water(file.as_deref(), &args),
         Command::Simulate(args) => simulate::run(file.as_deref(), &args),
         Command::Audit(args) => audit::run(file.as_deref(), &args),
+        Command::Pressure(args) => pressure::run(file.as_deref(), &args),
         Command::Daybook(args) => read::daybook(file.as_deref(), &args),
         Command::Map(args) => map::run(file.as_deref(), &args),
         Command::Shed(args) => shed::shelf(file.as_deref(), &args),

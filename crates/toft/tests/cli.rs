@@ -428,3 +428,30 @@ fn a_leak_is_reckoned() {
     assert!(s.refused(&["leak", "--moved", "3", "--minutes", "0"], 2).contains("minutes"));
     assert!(!s.run(&["leak", "--moved", "3"]).status.success(), "minutes are wanted with it");
 }
+
+/// Pressure: nothing told, a supply told, a zone by flags, refusals, JSON in SI.
+#[test]
+fn pressure_from_street_to_head() {
+    let s = Session::new();
+    s.make();
+    s.ok(&["log", "area", "name=Lawn", "size=2400", "cover=turf", "grass=kbg", "soil=loam"]);
+    s.ok(&["log", "zone", "name=Side", "areas=lawn", "sprinkler=spray", "flow=14"]);
+    assert!(s.ok(&["pressure"]).contains("put a gauge on an outdoor tap"));
+    assert!(s.refused(&["pressure", "side"], 2).contains("toft log supply static="));
+    s.ok(&["log", "supply", "static=60", "meter=3/4", "backflow=double-check"]);
+    assert!(s.refused(&["pressure", "side"], 2).contains("--heads"));
+    assert!(s.refused(&["pressure", "front"], 2).contains("no zone “front”"));
+    assert!(s.refused(&["pressure", "side", "--heads", "8", "--length", "long"], 2).contains("--length"));
+    let told = s.ok(&["pressure", "side", "--heads", "8", "--length", "90", "--working"]);
+    assert!(
+        told.contains("at the heads") && told.contains("lost in: water meter, 3/4 in") && told.contains("Assumed: ")
+    );
+    assert!(told.contains("It bears") && told.contains("Care: ") && !told.contains("kPa"), "{told}");
+    let json = s.json(&["pressure", "side", "--heads", "8", "--length", "90", "--json"]);
+    let p = &json["pressure"];
+    let heads = p["heads"].as_array().unwrap();
+    assert_eq!(heads.len(), 8);
+    let flow: f64 = heads.iter().map(|h| h["flow_lpm"].as_f64().unwrap()).sum();
+    assert!((flow - p["flow_lpm"].as_f64().unwrap()).abs() < 1e-6);
+    assert!(p["lowest_kpa"].as_f64().unwrap() < p["stretches"][0]["pressure_kpa"].as_f64().unwrap());
+}

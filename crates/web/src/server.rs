@@ -14,7 +14,7 @@ use crate::error::PageError;
 use crate::guard::guard;
 use crate::layout::{ICON, MAP_SCRIPT, MAP_STYLE, STYLE};
 use crate::pages::{
-    area, audit, close, daybook, demo, entry, fault, leak, log, map, new, now, open, patch, plant, plant_out,
+    area, audit, close, daybook, demo, entry, fault, leak, log, map, new, now, open, patch, plant, plant_out, pressure,
     programme, safety, seasons, settings, shed, watch, water, water_cost, weather,
 };
 use crate::state::Site;
@@ -116,6 +116,7 @@ pub fn router(site: Site) -> Router {
         .route("/water/open", get(open::show))
         .route("/water/leak", get(leak::show))
         .route("/water/close", get(close::show))
+        .route("/water/pressure", get(pressure::show))
         .route("/water/cost", get(water_cost::show))
         .route("/water/fault", get(fault::show))
         .route("/plant", get(plant::show))

@@ -6,6 +6,7 @@ mod planted;
 mod scouted;
 mod supply;
 mod upkeep;
+mod water_supply;
 
 use almanac::Almanac;
 use jiff::civil::Date;
@@ -443,6 +444,7 @@ fn check_body(f: &mut Faults, body: &Body, yard: &Yard, almanac: &Almanac) {
         Body::Audited(a) => audited::audited(f, a, yard),
         Body::ToMend(m) => upkeep::to_mend(f, m, yard),
         Body::BackflowTested(b) => upkeep::backflow_tested(f, b),
+        Body::Supply(w) => water_supply::water_supply(f, w, &almanac.hydraulics),
         Body::Note(n) => {
             f.words("text", &n.text, TEXT_MAX);
             if let Some(a) = &n.area {

@@ -12,6 +12,7 @@ mod shed;
 mod supply;
 mod upkeep;
 mod water;
+mod water_supply;
 
 use jiff::{Timestamp, civil::Date};
 use serde::{Deserialize, Serialize};
@@ -30,6 +31,7 @@ pub use self::water::{
     ControllerFacts, Parity, Programme, RainGauge, SoilWaterSeen, Sprinklers, SystemState, WaterRules, Watered,
     ZoneFacts,
 };
+pub use self::water_supply::{LaidPipe, WaterSupply};
 use crate::map::{Mapped, Origin, OutlineFacts, Underlay};
 use crate::units::Units;
 use crate::weather_day::Place;
@@ -154,6 +156,9 @@ pub enum Body {
     /// The water supplier's prices.
     #[serde(rename = "tariff/1")]
     Tariff(TariffFacts),
+    /// The water supply: pressures at the tap, meter, pipes.
+    #[serde(rename = "supply/1")]
+    Supply(WaterSupply),
     /// A zone was measured with cans, the meter, or a bucket.
     #[serde(rename = "audited/1")]
     Audited(Audited),
@@ -204,6 +209,7 @@ impl Body {
             Self::Bought(_) => "bought",
             Self::MeterRead(_) => "meter-read",
             Self::Tariff(_) => "tariff",
+            Self::Supply(_) => "supply",
             Self::Audited(_) => "audited",
             Self::Note(_) => "note",
             Self::Planned(_) => "planned",
@@ -251,6 +257,7 @@ impl Body {
             | Self::Bought(_)
             | Self::MeterRead(_)
             | Self::Tariff(_)
+            | Self::Supply(_)
             | Self::Audited(_)
             | Self::Withdrawn(_) => Vec::new(),
         }

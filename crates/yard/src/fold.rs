@@ -8,8 +8,8 @@ use crate::audit;
 use crate::entry::{
     Applied, AreaFacts, Audited, BackflowTested, Body, Bought, ControllerFacts, Counted, Cover, Entry, LocalRules,
     MeterRead, MoleRun, Mowed, Note, Planned, Planted, ProductFacts, Programme, Repaired, Scouted, Seeded, SoilTested,
-    SoilWaterSeen, SprayerTried, SpreaderTried, Sprinklers, TariffFacts, ToMend, WaterRules, Watered, Work, YardFacts,
-    ZoneFacts,
+    SoilWaterSeen, SprayerTried, SpreaderTried, Sprinklers, TariffFacts, ToMend, WaterRules, WaterSupply, Watered,
+    Work, YardFacts, ZoneFacts,
 };
 use crate::ground::{Ground, GroundIndex};
 use crate::map::{DatedOutline, Mapped, Origin, Underlay};
@@ -111,6 +111,8 @@ pub struct Yard {
     pub audits: Vec<Dated<Audited>>,
     /// The controller, as last told.
     pub controller: Option<Dated<ControllerFacts>>,
+    /// The water supply, as last told.
+    pub supply: Option<Dated<WaterSupply>>,
     /// Tariffs as they came into force, oldest first.
     pub tariffs: Vec<Dated<TariffFacts>>,
     /// What was bought.
@@ -202,6 +204,11 @@ pub fn fold(entries: &[Entry], as_of: Date) -> Yard {
             Body::Controller(c) => {
                 if !later || yard.controller.is_none() {
                     yard.controller = Some(Dated { id: dated_id(), on: entry.happened_on, fact: c.clone() });
+                }
+            }
+            Body::Supply(w) => {
+                if !later || yard.supply.is_none() {
+                    yard.supply = Some(Dated { id: dated_id(), on: entry.happened_on, fact: w.clone() });
                 }
             }
             Body::WaterRules(r) => {

@@ -15,6 +15,7 @@ pub mod leak;
 pub mod map;
 pub mod planting;
 pub mod prepare;
+pub mod pressure;
 pub mod scenario;
 pub mod shed;
 pub mod sprinkler_year;

@@ -46,11 +46,13 @@ pub enum Quantity {
     DegreeDays,
     /// Wind; SI m/s.
     Speed,
+    /// Pressure of water; SI kPa.
+    Pressure,
 }
 
 impl Quantity {
     /// All kinds.
-    pub const ALL: [Quantity; 14] = [
+    pub const ALL: [Quantity; 15] = [
         Self::Depth,
         Self::Rate,
         Self::Holding,
@@ -65,6 +67,7 @@ impl Quantity {
         Self::Temperature,
         Self::DegreeDays,
         Self::Speed,
+        Self::Pressure,
     ];
 
     /// The SI unit's symbol.
@@ -83,12 +86,13 @@ impl Quantity {
             Self::Temperature => "°C",
             Self::DegreeDays => "°C·d",
             Self::Speed => "m/s",
+            Self::Pressure => "kPa",
         }
     }
 
-    /// The kind whose SI symbol this is.
+    /// The kind whose SI symbol this is. Pressure is left out: a vapour's has the same symbol and stays in it for everybody.
     pub fn of_symbol(symbol: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|q| q.si() == symbol)
+        Self::ALL.into_iter().find(|q| q.si() == symbol && *q != Self::Pressure)
     }
 }
 
@@ -115,6 +119,7 @@ impl Units {
                 Quantity::Temperature => "°F",
                 Quantity::DegreeDays => "°F·d",
                 Quantity::Speed => "mph",
+                Quantity::Pressure => "psi",
             },
         }
     }
@@ -132,6 +137,7 @@ impl Units {
             Quantity::Volume | Quantity::Flow => factor::L_PER_GALLON,
             Quantity::Temperature | Quantity::DegreeDays => 1.0 / 1.8,
             Quantity::Speed => factor::MS_PER_MPH,
+            Quantity::Pressure => factor::KPA_PER_PSI,
         }
     }
 
@@ -158,6 +164,7 @@ impl Units {
         let shown = self.show(quantity, si);
         let number = match quantity {
             Quantity::Area => thousands(shown),
+            Quantity::Pressure => trimmed(shown, usize::from(shown.abs() < 10.0)),
             Quantity::Temperature | Quantity::DegreeDays => format!("{shown:.0}"),
             Quantity::Speed => trimmed(shown, usize::from(self == Self::Metric)),
             Quantity::Volume if shown.abs() < 10.0 && shown != 0.0 => significant(shown, 3),

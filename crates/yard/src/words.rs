@@ -171,6 +171,12 @@ pub fn line(body: &Body, yard: &Yard) -> String {
                 significant(a.minutes, 4)
             )
         }
+        Body::Supply(w) => {
+            let pressure = |kpa| units.say(Quantity::Pressure, kpa);
+            let working = w.working_kpa.zip(w.flow_lpm);
+            let working = working.map(|(p, q)| format!(", {} at {}", pressure(p), units.say(Quantity::Flow, q)));
+            format!("Water supply: {} with nothing running{}", pressure(w.static_kpa), working.unwrap_or_default())
+        }
         Body::Note(n) => format!("{}{}", where_of(yard, None, n.area.as_ref()), n.text),
         Body::Planned(p) => match &p.work {
             Work::Apply(a) => format!("Plan: put down {}", applied(yard, units, a)),

@@ -41,6 +41,7 @@ mod tape_survey;
 mod water_bill;
 mod watering_optimum;
 mod wire_drop;
+mod zone_pressure;
 mod zone_run_time;
 
 use reckon::working::{Step, Value};
@@ -79,6 +80,7 @@ static MODELS: &[Model] = &[
     coverage::MODEL,
     pipe_loss::MODEL,
     pipe_network::MODEL,
+    zone_pressure::MODEL,
     wire_drop::MODEL,
     meter_leak::MODEL,
     water_bill::MODEL,

@@ -295,6 +295,30 @@ fn weather_and_water() -> Vec<Example> {
             ],
         ),
         example(
+            "zone-run-time",
+            r#"{"need_mm":15.24,"rate_mm_h":38.1,"du_lq":1,"scheduling":"low-half","intake_mm_h":5.08,"surface_storage_mm":6.604}"#,
+            "worked in a public forum on irrigation controllers: clay loam takes 0.2 in/h and stores 0.26 in; at 1.5 in/h it runs 12 \
+             minutes until water runs off, and 78 minutes pass until all of it is in. The need, two such cycles, is the test's own",
+            &[
+                ("/minutes", 24.0, 0.0005),
+                ("/cycles", 2.0, 0.0),
+                ("/minutes_per_cycle", 12.0, 0.0005),
+                ("/soak_minutes", 78.0, 0.005),
+            ],
+        ),
+        example(
+            "catch-can-audit",
+            r#"{"readings_ml":[5.842,7.874,6.096,6.096,7.112,7.874,6.858,5.588,6.604,7.874,7.874,6.35,5.08,5.588,8.128],
+                "opening_cm2":10,"minutes":60}"#,
+            "Merriam and Keller, Farm Irrigation System Evaluation, Utah State University, 1978, pp. 41–43: fifteen cans between four \
+             heads (in/h), mean 3.97 / 15, lowest 3.75 cans 0.8125 / 3.75",
+            &[
+                ("/rate_mm_h", 3.97 / 15.0 * 25.4, 1e-9),
+                ("/du_lq", (0.8125 / 3.75) / (3.97 / 15.0), 1e-9),
+                ("/rate_low_quarter_mm_h", 0.8125 / 3.75 * 25.4, 1e-9),
+            ],
+        ),
+        example(
             "coverage",
             r#"{"area":[[0,0],[10,0],[10,10],[0,10]],"cell_m":0.1,"heads":[
                 {"x_m":0,"y_m":0,"radius_m":10,"arc_from_deg":0,"arc_deg":90,"flow_lpm":5},
@@ -338,10 +362,32 @@ fn weather_and_water() -> Vec<Example> {
             ],
         ),
         example(
+            "zone-pressure",
+            r#"{"static_kpa":387.16,"design_kpa":300,"runs":[
+                {"id":"meter","loss_kpa":103.42,"loss_at_lpm":113.562},
+                {"id":"head","from":"meter","length_m":30.48,"inside_mm":26.6446,"rise_m":6.096,"head_lpm":37.85411784}]}"#,
+            "10 gal/min through a 3/4 in meter (AWWA table: 1.6 psi, by the square 1.67), then 100 ft of 1 in (exhibit I: 5.50 ft), \
+             20 ft uphill (0.433 psi a foot): these and 300 kPa at the head make 387.16",
+            &[
+                ("/flow_lpm", 37.854, 0.06),
+                ("/runs/0/loss_kpa", 1.6 * 6.894757, 0.6),
+                ("/runs/1/loss_kpa", 5.50 * 0.433 * 6.894757, 0.06),
+                ("/runs/1/velocity_ms", 1.131, 0.002),
+                ("/lowest_kpa", 300.0, 0.8),
+            ],
+        ),
+        example(
             "wire-drop",
             r#"{"awg":18,"length_m":259.08,"current_a":0.36,"supply_v":24}"#,
             "a published chart of runs: 850 ft of 18 gauge at 24 V, a drop of 3.9 V at 0.36 A",
             &[("/loop_ohm", 10.85, 0.005), ("/drop_v", 3.9, 0.05), ("/at_valve_v", 20.1, 0.05)],
+        ),
+        example(
+            "wire-drop",
+            r#"{"awg":14,"length_m":1280.16,"current_a":0.25,"supply_v":115}"#,
+            "Voltage and power loss formulas, vk3kid.org, worked example: a controller 4,200 ft away drawing 0.25 A over 14 gauge, \
+             0.25 × 2.525 × 4.2 × 2 = 5.3025 V",
+            &[("/drop_v", 5.3025, 0.00005), ("/loop_ohm", 21.21, 0.005)],
         ),
         example(
             "wire-drop",
@@ -456,6 +502,7 @@ fn the_list_is_the_contract() {
             "coverage",
             "pipe-loss",
             "pipe-network",
+            "zone-pressure",
             "wire-drop",
             "meter-leak",
             "water-bill",

@@ -27,7 +27,7 @@ fn symptoms(view: &View, path: &FoundPath) -> Markup {
                 }
             }
         }
-        p { a href="/water/leak" { "Reckon a leak: the meter moves with everything shut" } " · " a href="/water" { "Back to water" } }
+        p { a href="/water/leak" { "Reckon a leak: the meter moves with everything shut" } " · " a href="/water/pressure" { "Work out the pressure at each head" } " · " a href="/water" { "Back to water" } }
     }
 }
 

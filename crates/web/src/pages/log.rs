@@ -146,6 +146,7 @@ fn known(spec: &FormSpec, typed: &Typed, yard: &Yard) -> Option<Typed> {
         "local-rules" => Body::LocalRules(yard.local_rules.clone()?),
         "tariff" => Body::Tariff(yard.tariffs.last()?.fact.clone()),
         "controller" => Body::Controller(yard.controller.as_ref()?.fact.clone()),
+        "supply" => Body::Supply(yard.supply.as_ref()?.fact.clone()),
         "water-rules" => Body::WaterRules(yard.water_rules.clone()?),
         "yard" => Body::Yard(yard.facts.clone()?),
         _ => return None,

@@ -16,6 +16,7 @@ pub(crate) mod open;
 pub(crate) mod patch;
 pub(crate) mod plant;
 pub(crate) mod plant_out;
+pub(crate) mod pressure;
 pub(crate) mod programme;
 pub(crate) mod safety;
 pub(crate) mod seasons;

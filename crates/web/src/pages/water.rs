@@ -289,6 +289,7 @@ fn main(view: &View, advice: &Advice) -> Markup {
                     h2 #looking-back { "Looking back" }
                     ul.plain {
                         li { a href=(view.link("/water/audit")) { "Measure a zone with cans, meter or bucket" } }
+                        li { a href=(view.link("/water/pressure")) { "Pressure: why heads mist or dribble" } }
                         li { a href=(view.link("/water/programme")) { "What to type into the controller" } }
                         li { a href=(view.link("/water/seasons")) { "Past seasons, watered over again" } }
                         li { a href=(view.link("/water/leak")) { "Reckon a leak: the meter with everything shut" } }

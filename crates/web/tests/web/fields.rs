@@ -37,6 +37,9 @@ fn mended(kind: &str) -> (Vec<(&'static str, &'static str)>, (&'static str, &'st
         ),
         "audited" => (vec![("zone", "front-heads"), ("minutes", "20"), ("cans", "0.2 0.3")], ("cans", "some")),
         "meter-read" => (vec![("reading", "120500"), ("unit", "gal")], ("reading", "full")),
+        "supply" => {
+            (vec![("static", "65"), ("meter", "3/4"), ("service", "pe"), ("service_size", "1")], ("static", "strong"))
+        }
         "controller" => (vec![("programmes", "3"), ("starts", "4")], ("starts", "some")),
         "tariff" => (vec![("steps", "10 = 2.4\nmore = 6.15"), ("base", "21.5")], ("steps", "10 is 2.4")),
         "sprayer" => (vec![("sprayer", "back"), ("tank", "4"), ("used", "0.5"), ("ground", "500")], ("used", "half")),

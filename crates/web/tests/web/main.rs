@@ -10,6 +10,7 @@ mod pages;
 mod patch;
 mod plan;
 mod plant;
+mod pressure;
 mod shed;
 mod sprinkler_year;
 mod support;

@@ -1,6 +1,6 @@
 //! The form of an audit: readings as they stand on the paper in the hand.
 
-use super::reader::{Reader, plain_number};
+use super::reader::{Reader, plain, plain_number};
 use super::{Ask, Field, begins, field, places};
 use crate::entry::Audited;
 use crate::units::{Quantity, Units};
@@ -87,11 +87,6 @@ pub(super) fn read(r: &mut Reader<'_>) -> Audited {
 /// Twelve significant digits, as with every measure.
 fn tidy(value: f64) -> f64 {
     format!("{value:.11e}").parse().unwrap_or(value)
-}
-
-fn plain(value: f64) -> String {
-    let text = format!("{value:.6}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 pub(super) fn show(put: &mut dyn FnMut(&str, String), a: &Audited, units: Units) {

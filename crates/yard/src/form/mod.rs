@@ -13,6 +13,7 @@ mod scouted;
 mod show;
 mod supply;
 mod upkeep;
+mod water_supply;
 
 use std::collections::BTreeMap;
 
@@ -377,6 +378,7 @@ pub const FORMS: &[FormSpec] = &[
     FormSpec { kind: "meter-read", title: "Water meter read", fields: supply::METER_READ, caution: "" },
     FormSpec { kind: "audited", title: "Zone measured", fields: audited::FIELDS, caution: "" },
     FormSpec { kind: "controller", title: "Sprinkler controller", fields: supply::CONTROLLER, caution: "" },
+    FormSpec { kind: "supply", title: "Water supply", fields: water_supply::FIELDS, caution: water_supply::CAUTION },
     FormSpec { kind: "tariff", title: "Water prices", fields: supply::TARIFF, caution: "" },
     FormSpec {
         kind: "sprayer",

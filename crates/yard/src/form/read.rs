@@ -3,7 +3,7 @@
 use almanac::{Almanac, CareLevel};
 
 use super::reader::{Reader, key_of};
-use super::{FORMS, THINGS, Typed, audited, form, planted, run, scouted, supply, upkeep};
+use super::{FORMS, THINGS, Typed, audited, form, planted, run, scouted, supply, upkeep, water_supply};
 use crate::check_entry::Fault;
 use crate::entry::{
     Applied, AreaFacts, Body, Bought, Counted, Cover, Form, LabelLimits, LocalRules, Mowed, Note, Parity,
@@ -317,6 +317,7 @@ fn read_body(kind: &str, r: &mut Reader<'_>, yard: &Yard, almanac: &Almanac) -> 
             retired: r.tick("retired"),
         }),
         "audited" => Body::Audited(audited::read(r)),
+        "supply" => Body::Supply(water_supply::read(r)),
         "controller" => Body::Controller(supply::read_controller(r)),
         "water-rules" => Body::WaterRules(WaterRules {
             from: r.clock("from"),

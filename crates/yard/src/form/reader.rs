@@ -429,6 +429,9 @@ pub fn measure(raw: &str, quantity: Quantity, units: Units) -> Result<f64, Strin
         (Quantity::Flow, "gal/min" | "gpm") => us(Quantity::Flow),
         (Quantity::Temperature, "°c" | "c") => n,
         (Quantity::Temperature, "°f" | "f") => us(Quantity::Temperature),
+        (Quantity::Pressure, "kpa") => n,
+        (Quantity::Pressure, "bar") => n * 100.0,
+        (Quantity::Pressure, "psi") => us(Quantity::Pressure),
         (Quantity::Speed, "m/s") => n,
         (Quantity::Speed, "mph") => us(Quantity::Speed),
         (Quantity::Speed, "km/h") => n / 3.6,
@@ -440,6 +443,12 @@ pub fn measure(raw: &str, quantity: Quantity, units: Units) -> Result<f64, Strin
         }
     };
     Ok(tidy(si))
+}
+
+/// A figure as a person writes it: six decimals at most, none that are nought.
+pub(super) fn plain(value: f64) -> String {
+    let text = format!("{value:.6}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// Twelve significant digits: what a person typed as 3.5 in is stored as 88.9 mm, not as 88.89999999999999.

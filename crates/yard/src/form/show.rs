@@ -1,6 +1,6 @@
 //! From an entry's body back to the words of its form: what a correction starts from.
 
-use super::{Typed, audited, places, planted, run, scouted, supply, upkeep};
+use super::{Typed, audited, places, planted, run, scouted, supply, upkeep, water_supply};
 use crate::entry::{Applied, Body, Pack, Seeded, SpreaderTrial, TargetRate, Work};
 use crate::fold::Yard;
 use crate::map::Thing;
@@ -350,6 +350,10 @@ pub fn typed_from(body: &Body, yard: &Yard) -> Option<(&'static str, Typed)> {
         Body::Audited(a) => {
             audited::show(&mut put, a, units);
             "audited"
+        }
+        Body::Supply(w) => {
+            water_supply::show(&mut put, w, units);
+            "supply"
         }
         Body::Controller(c) => {
             let supply = measure(Quantity::Flow, c.supply_lpm);

@@ -1,6 +1,6 @@
 //! The forms of meter readings, tariffs and the controller: figures as the meter and the bill print them.
 
-use super::reader::{Reader, plain_number};
+use super::reader::{Reader, plain, plain_number};
 use super::{Ask, Field, begins, field};
 use crate::entry::{BillPeriod, BilledUnit, ControllerFacts, Meter, MeterRead, PriceStep, TariffFacts};
 use crate::units::{Quantity, Units};
@@ -146,11 +146,6 @@ pub(super) fn read_tariff(r: &mut Reader<'_>) -> TariffFacts {
         sewer_most_m3: r.number_maybe("sewer_most").map(|v| v * m3),
         source: r.words("source"),
     }
-}
-
-fn plain(value: f64) -> String {
-    let text = format!("{value:.6}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 fn word(value: &impl serde::Serialize) -> String {

@@ -18,6 +18,7 @@ mod plans;
 mod plant_place;
 mod planted;
 mod plants;
+mod pressure;
 mod programmes;
 mod seed_water;
 mod shed;
