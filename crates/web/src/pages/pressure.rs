@@ -137,8 +137,8 @@ fn marks(view: &View, z: &ZonePressures) -> Markup {
             @for h in &z.heads {
                 @if let Some([x, y]) = h.at {
                     @let off = h.pressure_kpa < low || h.pressure_kpa > high;
-                    circle class="can" cx=(format!("{x:.2}")) cy=(format!("{y:.2}")) r="0.9" stroke-dasharray=[off.then_some("0.4 0.3")] {}
-                    text class="can" transform=(format!("translate({x:.2} {:.2}) scale(1 -1)", y - 0.3)) text-anchor="middle" font-size="0.85" {
+                    circle class="can" cx=(format!("{x:.2}")) cy=(format!("{y:.2}")) r="0.5" stroke-dasharray=[off.then_some("0.4 0.3")] {}
+                    text class="can" transform=(format!("translate({x:.2} {:.2}) scale(1 -1)", y + 0.7)) text-anchor="middle" font-size="1.05" {
                         (number(units.show(Quantity::Pressure, h.pressure_kpa), 0))
                     }
                 }
@@ -156,7 +156,7 @@ fn drawn(view: &View, z: &ZonePressures) -> Option<Markup> {
     let drawing = plan::Drawing::of(&view.yard, &options)?;
     Some(html! {
         (drawing.svg("pressures", marks(view, z)))
-        p.why { "In each ring the pressure at the head, in " (view.units().symbol(Quantity::Pressure)) "; a broken ring is outside what its kind works at." }
+        p.why { "Over each head its pressure, in " (view.units().symbol(Quantity::Pressure)) "; a broken ring: outside what its kind works at." }
     })
 }
 

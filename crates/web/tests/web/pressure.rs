@@ -64,6 +64,6 @@ async fn drawn_heads_show_their_pressure() {
         put(&mut ledger, 20 + i as u32, "mapped", date(2026, 3, 3), &head);
     }
     let page = Browser::on(ledger).get("/water/pressure?zone=front-heads").await.text;
-    assert!(page.contains("In each ring the pressure at the head, in psi") && page.contains("<circle class=\"can\""));
+    assert!(page.contains("Over each head its pressure, in psi") && page.contains("<circle class=\"can\""));
     assert!(page.contains("Head 3") && page.contains("shortest way from the valve"));
 }

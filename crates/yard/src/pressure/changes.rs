@@ -24,7 +24,8 @@ pub struct Change {
     pub highest_kpa: f64,
     /// Flow of the zone then (L/min).
     pub flow_lpm: f64,
-    /// True where every head then lies within what its kind works at, and the heads within what is even.
+    /// True where every head then lies within what its kind works at, the heads within what is even, the flow within what the
+    /// supply bears and the water within its speed.
     pub enough: bool,
 }
 
@@ -32,19 +33,30 @@ struct Trial<'a, 'b> {
     system: &'a System<'b>,
     z: &'a ZonePressures,
     even: f64,
+    speed: f64,
 }
 
 impl Trial<'_, '_> {
     fn told(&self, words: String, solved: &Solved) -> Change {
         let [low, design, high] = self.z.working_kpa;
         let (lowest_kpa, highest_kpa) = (solved.lowest_kpa, solved.highest_kpa);
+        let before = solved.stretches.iter().filter_map(|s| s.speed_ms);
+        let fastest = before.fold(solved.lateral_speed_ms, f64::max);
         Change {
             words,
             lowest_kpa,
             highest_kpa,
             flow_lpm: solved.flow_lpm,
-            enough: lowest_kpa >= low && highest_kpa <= high && highest_kpa - lowest_kpa <= self.even * design,
+            enough: lowest_kpa >= low
+                && highest_kpa <= high
+                && highest_kpa - lowest_kpa <= self.even * design
+                && self.fits(solved.flow_lpm, fastest),
         }
+    }
+
+    /// Whether the supply bears the flow, and no pipe has too fast water.
+    fn fits(&self, flow_lpm: f64, fastest_ms: f64) -> bool {
+        self.z.limits.first().is_none_or(|l| flow_lpm <= l.flow_lpm) && fastest_ms <= self.speed
     }
 
     fn of(&self, words: String, runs: &[Run]) -> Option<Change> {
@@ -141,6 +153,7 @@ impl Trial<'_, '_> {
         }
         let flow: f64 = self.z.heads.iter().map(|h| h.told_lpm).sum();
         let saved = 1.0 - flow / self.z.flow_lpm;
+        let pipes = self.z.stretches.iter().filter_map(|s| s.speed_ms).fold(self.z.lateral_speed_ms, f64::max);
         Some(Change {
             words: format!(
                 "head bodies with a regulator of {} built in: {:.0} % less water in a minute",
@@ -150,7 +163,7 @@ impl Trial<'_, '_> {
             lowest_kpa: design,
             highest_kpa: design,
             flow_lpm: flow,
-            enough: true,
+            enough: self.fits(flow, pipes * (1.0 - saved)),
         })
     }
 }
@@ -166,14 +179,16 @@ fn scaled(h: HeadLaw, share: f64) -> HeadLaw {
 
 /// The changes that help, those that are enough first.
 pub(super) fn changes(system: &System<'_>, z: &ZonePressures, table: &Hydraulics, units: Units) -> Vec<Change> {
-    let trial = Trial { system, z, even: limit(table, "variation") };
+    let trial = Trial { system, z, even: limit(table, "variation"), speed: limit(table, "speed") };
     let has = |t: Trouble| z.findings.iter().any(|f| f.trouble == t);
     let mut out: Vec<Change> = Vec::new();
     if has(Trouble::Mist) {
         out.extend(trial.regulator(units));
-        out.extend(trial.own_regulators(units));
+        if z.sprinkler != "drip" {
+            out.extend(trial.own_regulators(units));
+        }
     }
-    if has(Trouble::Dribble) || has(Trouble::Uneven) || has(Trouble::Fast) {
+    if [Trouble::Dribble, Trouble::Uneven, Trouble::Fast, Trouble::Flow].into_iter().any(has) {
         let tried = [trial.wider_lateral(), trial.wider_main(), trial.two_zones(), trial.smaller_nozzles()];
         // Of use is what lifts the weakest head, or brings the heads nearer to each other.
         let apart = z.highest_kpa - z.lowest_kpa;

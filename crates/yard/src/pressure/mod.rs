@@ -135,6 +135,8 @@ pub struct ZonePressures {
     pub zone: String,
     /// Its name.
     pub name: String,
+    /// Its kind of sprinkler.
+    pub sprinkler: String,
     /// True where the heads are on the map.
     pub mapped: bool,
     /// Flow of all heads (L/min).
@@ -172,6 +174,7 @@ impl ZonePressures {
     pub fn verdict(&self) -> &'static str {
         match self.findings.first().map(|f| f.trouble) {
             None => "in order",
+            Some(Trouble::Mist) if self.sprinkler == "drip" => "too much pressure for a drip line",
             Some(Trouble::Mist) => "too much pressure: it mists",
             Some(Trouble::Dribble) => "too little pressure: it dribbles",
             Some(Trouble::Uneven) => "uneven",
@@ -259,6 +262,7 @@ pub fn zone_pressures(yard: &Yard, zone: &ZoneFacts, told: Told, almanac: &Alman
     let mut out = ZonePressures {
         zone: zone.key.clone(),
         name: zone.name.clone(),
+        sprinkler: zone.sprinkler.clone(),
         mapped: system.mapped,
         flow_lpm: solved.flow_lpm,
         stretches: solved.stretches.clone(),
@@ -329,7 +333,17 @@ fn findings(z: &ZonePressures, table: &Hydraulics, units: Units) -> Vec<Finding>
         );
     }
     let strong: Vec<&HeadState> = z.heads.iter().filter(|h| h.pressure_kpa > high).collect();
-    if !strong.is_empty() {
+    if !strong.is_empty() && z.sprinkler == "drip" {
+        let words = "a drip line has a regulator before it: look for one, and set it";
+        say(
+            Trouble::Mist,
+            format!(
+                "{} at the line’s beginning, more than the {} it bears; {words}",
+                pressure(z.highest_kpa),
+                pressure(high)
+            ),
+        );
+    } else if !strong.is_empty() {
         say(
             Trouble::Mist,
             format!(

@@ -215,6 +215,13 @@ impl<'a> System<'a> {
         }
         if spots.is_empty() && supply.rise_m.is_none() {
             system.assume("all heads as high as the tap; tell the height, or draw spot levels".to_owned());
+        } else if spots.is_empty() {
+            system.assume("all heads as high as the highest; draw spot levels".to_owned());
+        }
+        if zone.sprinkler == "drip" {
+            system.assume(
+                "no regulator before the drip line; where there is one, its setting is what the line has".to_owned(),
+            );
         }
         Ok(system)
     }
