@@ -428,6 +428,18 @@ pub struct AuditArgs {
     pub read: ReadArgs,
 }
 
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ForecastRule {
+    /// Those that were kept, where there are any
+    Kept,
+    /// None
+    None,
+    /// One that comes true
+    Faultless,
+    /// None, a faultless one, and ones as good as published, side by side
+    Compare,
+}
+
 #[derive(Args)]
 pub struct PressureArgs {
     /// The zone's key; without it every zone in a line
@@ -453,6 +465,15 @@ pub struct SimulateArgs {
     /// Last day [default: today]
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub to: Option<String>,
+    /// Which forecasts each morning reads
+    #[arg(long, value_enum, default_value_t = ForecastRule::Kept)]
+    pub forecast: ForecastRule,
+    /// Days a faultless forecast tells of
+    #[arg(long, default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=16))]
+    pub days: u8,
+    /// Made forecasts of the published skill, each with errors of its own
+    #[arg(long, default_value_t = 5, value_parser = clap::value_parser!(u64).range(1..=200))]
+    pub seeds: u64,
     /// Answer in JSON (figures in SI)
     #[arg(long)]
     pub json: bool,

@@ -6,12 +6,14 @@ use std::process::ExitCode;
 use almanac::Almanac;
 use jiff::civil::Date;
 use serde_json::json;
+use yard::advice::trial::compared::{Compared, Range, Way, compared};
 use yard::advice::trial::{
     Fared, RATIO_MARK, SEASONS_MOST, SEASONS_USUAL, SeasonTrial, TRIAL_RULES, season_trial, seasons,
 };
-use yard::{Quantity, Units};
+use yard::forecast::{ERROR_SOURCE, made};
+use yard::{Quantity, Units, Weather};
 
-use crate::args::SimulateArgs;
+use crate::args::{ForecastRule, SimulateArgs};
 use crate::home;
 use crate::problem::Problem;
 
@@ -30,17 +32,28 @@ pub fn run(told: Option<&Path>, args: &SimulateArgs) -> Result<ExitCode, Problem
     if spans.len() > SEASONS_MOST {
         return Err(Problem::Typed(format!("{} seasons; at most {SEASONS_MOST} are watered at once", spans.len())));
     }
+    let almanac = Almanac::embedded();
+    if args.forecast == ForecastRule::Compare {
+        let days = usize::from(args.days);
+        let all: Vec<Compared> =
+            spans.iter().filter_map(|span| compared(&yard, &weather, almanac, *span, days, args.seeds)).collect();
+        return Ok(side_by_side(&all, &weather, yard.units(), args.json));
+    }
+    let read = |from, to| match args.forecast {
+        ForecastRule::None => weather.clone().with_forecasts(Vec::new()),
+        ForecastRule::Faultless => {
+            weather.clone().with_forecasts(made::faultless(&weather, from, to, usize::from(args.days)))
+        }
+        ForecastRule::Kept | ForecastRule::Compare => weather.clone(),
+    };
     let trials: Vec<SeasonTrial> =
-        spans.iter().filter_map(|(a, b)| season_trial(&yard, &weather, Almanac::embedded(), *a, *b)).collect();
+        spans.iter().filter_map(|(a, b)| season_trial(&yard, &read(*a, *b), almanac, *a, *b)).collect();
     if args.json {
         println!("{}", json!({"rules": TRIAL_RULES, "mark": RATIO_MARK, "seasons": trials}));
         return Ok(ExitCode::SUCCESS);
     }
     if trials.is_empty() {
-        println!(
-            "No season can be watered over again: it needs a zone that waters a lawn, and weather of a whole season."
-        );
-        println!("The record: {}.", weather.basis().phrase());
+        no_season(&weather);
         return Ok(ExitCode::SUCCESS);
     }
     let units = yard.units();
@@ -52,6 +65,56 @@ pub fn run(told: Option<&Path>, args: &SimulateArgs) -> Result<ExitCode, Problem
         println!("{rule}");
     }
     Ok(ExitCode::SUCCESS)
+}
+
+fn no_season(weather: &Weather) {
+    println!("No season can be watered over again: it needs a zone that waters a lawn, and weather of a whole season.");
+    println!("The record: {}.", weather.basis().phrase());
+}
+
+/// Every kind of forecast beside the others.
+fn side_by_side(all: &[Compared], weather: &Weather, units: Units, as_json: bool) -> ExitCode {
+    if as_json {
+        let sources = [ERROR_SOURCE, made::SKILL_SOURCE];
+        println!("{}", json!({"rules": TRIAL_RULES, "sources": sources, "mark": RATIO_MARK, "seasons": all}));
+        return ExitCode::SUCCESS;
+    }
+    if all.is_empty() {
+        no_season(weather);
+        return ExitCode::SUCCESS;
+    }
+    for season in all {
+        println!(
+            "\n{} to {}: least possible {}, timer {}",
+            season.from,
+            season.to,
+            fared(&season.optimum, units).trim_start(),
+            fared(&season.timer, units).trim_start()
+        );
+        println!("  forecast                   water         over the least         days of stress     unavoidable");
+        for way in &season.ways {
+            way_row(way, units);
+        }
+    }
+    println!("\nMade forecasts of the published skill: {ERROR_SOURCE}; {}.", made::SKILL_SOURCE);
+    for rule in TRIAL_RULES {
+        println!("{rule}");
+    }
+    ExitCode::SUCCESS
+}
+
+fn way_row(way: &Way, units: Units) {
+    let share = |r: &Range, f: fn(f64) -> String| {
+        if way.trials > 1 { format!("{} ({} … {})", f(r.mean), f(r.least), f(r.most)) } else { f(r.mean) }
+    };
+    println!(
+        "  {:<22}{:>14}  {:<26}  {:<17}  {}",
+        way.name,
+        units.say(Quantity::Volume, way.litres.mean),
+        share(&way.ratio, |r| format!("{:+.1} %", (r - 1.0) * 100.0)),
+        share(&way.stress_days, |d| format!("{d:.1}")),
+        share(&way.unavoidable_days, |d| format!("{d:.1}"))
+    );
 }
 
 fn fared(f: &Fared, units: Units) -> String {

@@ -146,6 +146,40 @@ fn bad_weather_stores_nothing() {
     assert!(s.json(&["weather", "status", "--json"])["imports"].as_array().unwrap().is_empty());
 }
 
+/// A forecast is kept with its day of issue, used while it is fresh, said to be old afterwards, judged, and written out so that another
+/// yard reads the same; a faulty one leaves nothing behind.
+#[test]
+fn a_forecast_is_read_used_and_carried_over() {
+    let s = Session::new();
+    s.make();
+    let path = s.path("forecast.csv");
+    let file = path.to_str().unwrap();
+    fs::write(&path, "issued,date,low_f,high_f,chance_pct\n2018-06-20,2018-06-20,60,950,40\n").unwrap();
+    let reason = s.refused(&["weather", "forecast", file], 2);
+    assert!(reason.contains("line 2, column \"high_f\": \"950\"") && reason.contains("Nothing was stored"), "{reason}");
+    assert!(s.ok(&["weather", "forecasts"]).contains("No forecast is kept"));
+    let rows = "2018-06-20,2018-06-20,60,95,0.3,40\n2018-06-20,2018-06-21,61,90,,10\n";
+    fs::write(&path, format!("issued,date,low_f,high_f,rain_in,chance_pct\n{rows}")).unwrap();
+    let told = s.ok(&["weather", "forecast", file]);
+    assert!(told.contains("Issued 2018-06-20") && told.contains("Stored: 1 forecasts"), "{told}");
+    assert!(s.ok(&["weather", "forecast", file]).contains("0 forecasts, 1 known before"));
+    let outlook = |on: &str| s.json(&["weather", "status", "--json", "--on", on])["footing"].clone();
+    assert!(outlook("2018-06-20")["outlook"].as_str().unwrap().contains("issued on 2018-06-20"));
+    assert!(outlook("2018-06-21")["outlook"].as_str().unwrap().contains("for 1 day"));
+    assert!(!outlook("2018-06-19").to_string().contains("2018-06-20"));
+    assert!(outlook("2018-06-25")["notes"].to_string().contains("too old"));
+    s.ok(&["weather", "import", demo_weather().to_str().unwrap()]);
+    let judged = s.json(&["weather", "forecasts", "--json"])["judged"].clone();
+    assert_eq!(judged[0]["days"], 1, "{judged}");
+    let csv = s.ok(&["weather", "forecasts", "--csv"]);
+    let other = Session::new();
+    other.make();
+    let path = other.path("carried.csv");
+    fs::write(&path, &csv).unwrap();
+    other.ok(&["weather", "forecast", path.to_str().unwrap()]);
+    assert_eq!(other.ok(&["weather", "forecasts", "--csv"]), csv);
+}
+
 /// A file of five gigabytes is refused after its first 64 MiB at most (the file is sparse: it takes no room).
 #[test]
 fn a_huge_file_is_refused_early() {
@@ -307,6 +341,12 @@ fn seasons_and_water_in_money() {
     assert!(litres(advice) >= litres(least) && litres(&season["long_timer"]) > litres(advice));
     assert!(told.contains(&format!("{} d", season["timer"]["stress_days"])));
     assert!(s.ok(&[&span[..], &["--working"]].concat()).contains("what the season asked of this lawn"));
+    let mut compare = span.to_vec();
+    compare.extend(["--forecast", "compare", "--seeds", "2", "--json"]);
+    let seasons = s.json(&compare)["seasons"].clone();
+    let ways = seasons[0]["ways"].as_array().unwrap();
+    assert_eq!(ways.iter().map(|w| w["trials"].as_u64().unwrap()).collect::<Vec<_>>(), [1, 1, 2]);
+    assert!(ways.iter().all(|w| w["ratio"]["mean"].as_f64().unwrap() > 0.9));
     assert!(s.refused(&["simulate", "--from", "soon"], 2).contains("soon"));
 
     let money = s.ok(&["water-cost", "--on", "2018-05-03"]);

@@ -26,6 +26,8 @@ use crate::fold::{Dated, Yard};
 use crate::ground::GroundIndex;
 use crate::weather::Weather;
 
+pub mod compared;
+
 /// Minutes of one run of the fixed timer by sprinkler kind (rule of thumb of the trade: "15 minutes for spray heads and 45 minutes for
 /// rotor heads", How long should my sprinklers run?, randrsprinkler.com; rotating streams and drip, which rain as slowly, like rotors).
 const TIMER_MINUTES: &[(&str, f64)] = &[("spray", 15.0)];
@@ -134,6 +136,7 @@ pub const TRIAL_RULES: &[&str] = &[
     "Long timer: the same days, each run made longer until the grass suffers on no more days than under the advice, or longer runs no longer help.",
     "Least possible: all weather of the season known; the smallest sum of water with the fewest days of stress. Same soil, use, rain, evenness, allowed days and frost mornings; no run smaller than the least the advice gives on that day; no longer than the watering hours; the season ends with the soil no drier than under the advice. Found by dynamic programme over the depletion, exact to 1/50 mm a step.",
     "With foresight: the advice's own rule, had each morning known the weather to the next chance to water. What lies between it and the advice is the price of not knowing: the line of stress moves with the day's heat, and rain may fall, which nobody knows at dawn. The advice guards against the hottest of the years looked at.",
+    "A forecast that was kept is read on the mornings it was fresh: today's heat is then taken with the error forecasts have, not as the hottest of the years; a run leaves room for rain that is likely; rain is never waited for, so a forecast that fails costs water, not grass. The least possible may use the same smaller runs.",
     "All begin with a full soil on the first day. Seedings are left out: every lawn counts as established.",
     "A day of stress is one on which the soil, after that morning's rain and water, lies below the line at which the grass begins to hold back (depletion over RAW, Ks below 1). Over all lawns the days are added up.",
 ];
