@@ -83,7 +83,7 @@ fn a_reading_at_the_tap_replaces_meter_and_pipe() {
 #[test]
 fn too_much_pressure_mists_and_a_regulator_cures_it() {
     let strong = SUPPLY.replace("static=60", "static=95");
-    let z = look(&yard(&strong), line(6, 60.0)).unwrap();
+    let z = look(&yard(&strong), Told { flow_lpm: Some(11.0 * GPM), ..line(6, 60.0) }).unwrap();
     assert_eq!(z.findings[0].trouble, Trouble::Mist, "{:?}", z.findings);
     assert_eq!(z.verdict(), "too much pressure: it mists");
     let c = z.changes.iter().find(|c| c.words.contains("regulator behind the valve")).unwrap();
