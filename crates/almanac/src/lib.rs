@@ -12,6 +12,7 @@ pub mod plant;
 pub mod remedy;
 pub mod soil_test;
 pub mod watch;
+pub mod weed;
 
 pub use active::{Active, ActiveKind, Basis, Figure, GrassTolerance, SeedWait, Site, Tolerance, YearlyMax};
 pub use cause::{Cause, CauseAct, CauseSource, Condition, CountThreshold, Finding, FindingKind, Ground, Outcome};
@@ -31,6 +32,7 @@ pub use soil_test::{
     TestedSoil,
 };
 pub use watch::{InsectStage, StageMethod};
+pub use weed::{KillAt, Kills, LifeCycle, Prevents, Weed, WeedForm, WeedMeasure, WeedStage, WeedStageRow, Weeds};
 
 /// Every table, parsed once.
 #[derive(Clone, Debug)]
@@ -75,4 +77,6 @@ pub struct Almanac {
     pub remedies: Vec<Remedy>,
     /// How fast spreading grasses close a gap.
     pub spreads: Vec<Spread>,
+    /// Weeds of lawns and beds.
+    pub weeds: Weeds,
 }

@@ -5,9 +5,10 @@ use std::sync::OnceLock;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
+use crate::weed::{FormSigns, LifeMonths};
 use crate::{
     Active, Almanac, Cause, CauseSource, ClimateStation, CropCoefficient, Finding, Grass, InsectStage, NitrogenSplit,
-    PlantCause, Plants, Remedy, SlopeClass, Spread, SprinklerKind, Texture, Threshold, WoodyPlant,
+    PlantCause, Plants, Remedy, SlopeClass, Spread, SprinklerKind, Texture, Threshold, Weed, Weeds, WoodyPlant,
 };
 
 /// A table that does not read as its type says: a fault of the program, never of the person who runs it.
@@ -43,6 +44,10 @@ impl Almanac {
         let plant_causes: PlantCauses = table("plant_causes.toml", include_str!("../../../data/plant_causes.toml"))?;
         let remedies: Remedies = table("remedies.toml", include_str!("../../../data/remedies.toml"))?;
         let plants: PlantFindings = table("plant_findings.toml", include_str!("../../../data/plant_findings.toml"))?;
+        let mut weeds = table::<WeedRows>("weeds.toml", include_str!("../../../data/weeds.toml"))?.weed;
+        let grasses = table::<WeedRows>("weed_grasses.toml", include_str!("../../../data/weed_grasses.toml"))?;
+        weeds.extend(grasses.weed);
+        let marks: WeedMarks = table("weed_marks.toml", include_str!("../../../data/weed_marks.toml"))?;
         Ok(Almanac {
             grasses: table::<Grasses>("grasses.toml", include_str!("../../../data/grasses.toml"))?.grass,
             nitrogen_splits: table::<Splits>("nitrogen.toml", include_str!("../../../data/nitrogen.toml"))?.split,
@@ -75,6 +80,7 @@ impl Almanac {
             insect_stages: table::<Stages>("watch.toml", include_str!("../../../data/watch.toml"))?.stage,
             remedies: remedies.remedy,
             spreads: remedies.spread,
+            weeds: Weeds::join(weeds, marks.finding, marks.life, &marks.form, marks.source),
         })
     }
 }
@@ -169,6 +175,21 @@ struct Remedies {
 #[serde(deny_unknown_fields)]
 struct Stages {
     stage: Vec<InsectStage>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WeedRows {
+    weed: Vec<Weed>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WeedMarks {
+    source: Vec<CauseSource>,
+    life: Vec<LifeMonths>,
+    form: Vec<FormSigns>,
+    finding: Vec<Finding>,
 }
 
 /// The only table that may be empty: a place far from every row is served by the user's own climate figures.

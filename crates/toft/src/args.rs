@@ -75,6 +75,9 @@ pub enum Command {
     /// Shut the sprinklers for winter: by when, the chance of frost, the steps, the air limits
     #[command(after_help = CLOSE_HELP)]
     Close(CloseArgs),
+    /// Show which weeds come, flower or seed now, find out which one it is, and what fits against it here
+    #[command(after_help = WEEDS_HELP)]
+    Weeds(WeedsArgs),
     /// Show what the water meter counted beside the zones, and what watering costs
     WaterCost(ReadArgs),
     /// Show what it cost, by year, job and area; or all of it as CSV
@@ -127,6 +130,12 @@ const PRESSURE_HELP: &str = "Examples:
   toft pressure                                      every zone in a line
   toft pressure zone-1-front --working               from street to head, each step
   toft pressure side --heads 8 --flow 14 --length 90 a zone whose heads are not drawn";
+
+const WEEDS_HELP: &str = "Examples:
+  toft weeds                                         stages now and ahead, and what is worth acting on
+  toft weeds form=broad stem=square                  which weed it is, by its marks
+  toft weeds ground-ivy --area back-lawn --share 20  what fits against it, where it stands on a fifth of the ground
+The label on the container is the law; it must name your ground and your grass.";
 
 const PROGRAMME_HELP: &str = "Examples:
   toft programme                    the week's programmes for the controller
@@ -249,6 +258,24 @@ pub struct PlantArgs {
     /// The bed or hedge it stands in: what lies on that ground counts, and the look can be written down
     #[arg(long, value_name = "AREA")]
     pub area: Option<String>,
+    #[command(flatten)]
+    pub read: ReadArgs,
+}
+
+#[derive(Args)]
+pub struct WeedsArgs {
+    /// A weed, or marks seen on one; without any the stages are shown
+    #[arg(value_name = "WEED | MARK=ANSWER")]
+    pub words: Vec<String>,
+    /// A mark that cannot be looked at
+    #[arg(long, value_name = "MARK")]
+    pub without: Vec<String>,
+    /// The area it stands on
+    #[arg(long)]
+    pub area: Option<String>,
+    /// Share of the area it stands on (%)
+    #[arg(long, default_value_t = 100.0)]
+    pub share: f64,
     #[command(flatten)]
     pub read: ReadArgs,
 }

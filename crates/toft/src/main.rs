@@ -24,6 +24,7 @@ mod sprinkler_year;
 mod watch;
 mod water_cost;
 mod weather;
+mod weeds;
 
 use std::process::ExitCode;
 
@@ -79,6 +80,7 @@ fn run(cli: Cli) -> Result<ExitCode, Problem> {
         Command::Leak(args) => leak::run(file.as_deref(), &args),
         Command::Open(args) => sprinkler_year::open(file.as_deref(), &args),
         Command::Close(args) => sprinkler_year::close(file.as_deref(), &args),
+        Command::Weeds(args) => weeds::run(file.as_deref(), &args),
         Command::WaterCost(args) => water_cost::run(file.as_deref(), &args),
         Command::Costs(args) => shed::costs(file.as_deref(), &args),
         Command::Log(args) => log::run(file.as_deref(), &args),

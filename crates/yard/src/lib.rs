@@ -25,6 +25,7 @@ pub mod watch;
 pub mod water_cost;
 pub mod weather;
 pub mod weather_day;
+pub mod weeds;
 pub mod words;
 
 pub use advice::{Advice, Item, advise};

@@ -300,7 +300,7 @@ fn timing(scene: &Scene<'_>, late: bool, opens: Date, closes: Date) -> (Urgency,
     (urgency, from, by)
 }
 
-fn work_for(areas: &[&AreaFacts], product: &ProductFacts, rate: f64) -> Applied {
+pub(crate) fn work_for(areas: &[&AreaFacts], product: &ProductFacts, rate: f64) -> Applied {
     Applied {
         areas: areas.iter().map(|a| a.key.clone()).collect(),
         product: product.key.clone(),
@@ -316,13 +316,13 @@ fn work_for(areas: &[&AreaFacts], product: &ProductFacts, rate: f64) -> Applied 
 }
 
 /// The middle of the usual rate as product, held to the label, rounded down.
-fn rate_of(scene: &Scene<'_>, product: &ProductFacts, active: &Active, pct: f64) -> f64 {
+pub(crate) fn rate_of(scene: &Scene<'_>, product: &ProductFacts, active: &Active, pct: f64) -> f64 {
     let wanted = active.rate_g_m2.middle() / (pct / 100.0);
     let held = product.label.rate_max_g_m2.map_or(wanted, |max| wanted.min(max));
     scene.rate_rounded_down(product.dose_quantity(), held)
 }
 
-const CAUTION: &str = "Read the label first: it is the law. Gloves, long sleeves; keep children and pets off until it is watered in and dry; sweep granules off paving; keep away from water's edge, wells and drains.";
+pub(crate) const CAUTION: &str = "Read the label first: it is the law. Gloves, long sleeves; keep children and pets off until it is watered in and dry; sweep granules off paving; keep away from water's edge, wells and drains.";
 
 #[allow(clippy::too_many_arguments)]
 fn free_areas(

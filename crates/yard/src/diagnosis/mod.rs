@@ -13,6 +13,7 @@ pub mod plant_place;
 pub mod plants;
 mod season;
 mod told;
+pub mod weeds;
 mod weigh;
 
 pub use conditions::{Conditions, Nitrogen, SoilWater};
