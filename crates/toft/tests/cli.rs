@@ -495,3 +495,23 @@ fn pressure_from_street_to_head() {
     assert!((flow - p["flow_lpm"].as_f64().unwrap()).abs() < 1e-6);
     assert!(p["lowest_kpa"].as_f64().unwrap() < p["stretches"][0]["pressure_kpa"].as_f64().unwrap());
 }
+
+/// Square stems, creeping, scalloped leaves in pairs are ground ivy (North Carolina Invasive Plant Council); what fits is told with its
+/// caution, and what is not there is refused with what is.
+#[test]
+fn a_weed_is_told_and_controlled() {
+    let s = Session::new();
+    s.ok(&["demo", "--write", s.file().to_str().unwrap()]);
+    let marks = ["weeds", "form=broad", "stem=square", "leaf=kidney", "growth=creeping", "--on", "2018-05-03"];
+    let told = s.ok(&marks);
+    assert!(told.contains("Most likely ground ivy"), "{told}");
+    let json = s.json(&[&marks[..], &["--json"]].concat());
+    assert_eq!((json["verdict"].as_str(), json["ranked"][0]["weed"].as_str()), (Some("likely"), Some("ground-ivy")));
+    let now = s.ok(&["weeds", "--on", "2018-05-03"]);
+    assert!(now.contains("Worth acting on now") && now.contains("smooth crabgrass"), "{now}");
+    let fit = s.ok(&["weeds", "smooth-crabgrass", "--on", "2018-04-10"]);
+    assert!(fit.contains("By hand") && fit.contains("Caution: Read the label first"), "{fit}");
+    assert!(s.refused(&["weeds", "triffid"], 2).contains("ground-ivy"));
+    assert!(s.refused(&["weeds", "stem=pentagon"], 2).contains("four edges"));
+    assert!(s.refused(&["weeds", "dandelion", "--share", "0"], 2).contains("share"));
+}

@@ -15,7 +15,7 @@ use crate::guard::guard;
 use crate::layout::{ICON, MAP_SCRIPT, MAP_STYLE, STYLE};
 use crate::pages::{
     area, audit, close, daybook, demo, entry, fault, leak, log, map, new, now, open, patch, plant, plant_out, pressure,
-    programme, safety, seasons, settings, shed, watch, water, water_cost, weather,
+    programme, safety, seasons, settings, shed, watch, water, water_cost, weather, weeds,
 };
 use crate::state::Site;
 
@@ -123,6 +123,9 @@ pub fn router(site: Site) -> Router {
         .route("/plant/set-out", get(plant_out::show))
         .route("/water/seasons", get(seasons::show))
         .route("/watch", get(watch::show))
+        .route("/weeds", get(weeds::show))
+        .route("/weeds/which", get(weeds::which::show))
+        .route("/weeds/{id}", get(weeds::one::show))
         .route("/daybook", get(daybook::show))
         .route("/entry/{id}", get(entry::show))
         .route("/entry/{id}/correct", get(log::correct).post(log::corrected))

@@ -4,6 +4,7 @@ mod pen;
 mod plant;
 mod soil;
 mod water;
+mod weed;
 
 use maud::{Markup, html};
 
@@ -35,6 +36,10 @@ pub(crate) fn sketch(finding: &str) -> Option<Markup> {
         "float" => water::float(),
         "cans" => water::cans(),
         "water-strip" => water::strip(),
+        "weed-stem" => weed::stem(),
+        "weed-arrange" => weed::arrange(),
+        "weed-head" => weed::head(),
+        "weed-collar" => weed::collar(),
         _ => return None,
     };
     let [w, h] = SIZE;

@@ -209,6 +209,7 @@ fn main(view: &View, area: &AreaFacts) -> Markup {
                 @if turf { a.button href=(view.link(&format!("/log/seeded{one}"))) { "Seeded" } }
                 @if turf { a.button href=(view.link(&format!("/patch{one}"))) { "A bad patch" } }
                 @if matches!(area.cover, Cover::Bed | Cover::Hedge) { a.button href=(format!("/plant{one}")) { "A sick plant" } }
+                @if area.cover != Cover::Hard { a.button href=(view.link(&format!("/weeds/which{one}"))) { "A weed" } }
                 a.button href=(view.link(&format!("/log/scouted{one}"))) { "Seen" }
                 a.button href=(view.link(&format!("/log/soil-water{one}"))) { "Soil felt" }
                 a.button.quiet href=(view.link(&format!("/log/soil-test{areas}"))) { "Soil tested" }

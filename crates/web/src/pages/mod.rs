@@ -26,3 +26,4 @@ pub(crate) mod watch;
 pub(crate) mod water;
 pub(crate) mod water_cost;
 pub(crate) mod weather;
+pub(crate) mod weeds;

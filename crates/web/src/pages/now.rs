@@ -89,6 +89,7 @@ fn watch_line(view: &View) -> Markup {
                 [one] => { ": look for " (one.title) "." }
                 [first, rest @ ..] => { ": look for " (first.title) ", and " (rest.len()) " more." }
             }
+            " " a href=(view.link("/weeds")) { "Weeds" } ": which come, which it is, what fits."
         }
     }
 }

@@ -169,6 +169,6 @@ fn main(view: &View, told: &Watch) -> Markup {
             (runs::who_digs())
         }
         @for note in &told.notes { p.why { (note) } }
-        p { a href=(view.link("/")) { "Back to now" } }
+        p { a href=(view.link("/weeds")) { "Weeds" } " · " a href=(view.link("/")) { "Back to now" } }
     }
 }

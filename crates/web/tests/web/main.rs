@@ -17,3 +17,4 @@ mod support;
 mod upload;
 mod watch;
 mod water_cost;
+mod weeds;

@@ -3,10 +3,13 @@ use jiff::civil::date;
 
 use crate::support::{Browser, put, small_yard};
 
-const PAGES: [&str; 10] = [
+const PAGES: [&str; 13] = [
     "/",
     "/water",
     "/watch",
+    "/weeds",
+    "/weeds/which",
+    "/weeds/dandelion",
     "/daybook",
     "/log",
     "/settings",

@@ -27,3 +27,4 @@ mod trial;
 mod watch;
 mod water_cost;
 mod weather;
+mod weeds;
