@@ -11,7 +11,7 @@ use yard::diagnosis::{Seen, Verdict, WORTH_TELLING};
 use yard::entry::AreaFacts;
 use yard::units::significant;
 use yard::watch::StageState;
-use yard::weeds::{Control, Fit, StageNow, areas_of, control, weed_now, weeds_now};
+use yard::weeds::{Control, Fit, StageNow, areas_of, control, seen_on, site_of, weed_now, weeds_now};
 
 use crate::args::WeedsArgs;
 use crate::find::{pair, percent};
@@ -120,7 +120,7 @@ fn which(told: Option<&Path>, args: &WeedsArgs) -> Result<ExitCode, Problem> {
     let on = home::day(args.read.on.as_deref(), &home.entries)?;
     let yard = home.yard(on);
     let site = match &args.area {
-        Some(key) => yard::weeds::site_of(area(&yard, key)?),
+        Some(key) => site_of(area(&yard, key)?),
         None => None,
     };
     let place = WeedPlace { month: Some(yard::weeds::north_month(&yard, on)), site };
@@ -193,7 +193,14 @@ fn one(told: Option<&Path>, args: &WeedsArgs, key: &str) -> Result<ExitCode, Pro
     let row = weed_now(&scene, &outlook, weed);
     let areas = match &args.area {
         Some(key) => vec![area(&yard, key)?],
-        None => areas_of(&scene, weed),
+        None => {
+            // Where it was seen; else one lawn and one bed stand for the rest.
+            let all = areas_of(&scene, weed);
+            let here: Vec<&AreaFacts> =
+                all.iter().copied().filter(|a| seen_on(&scene, weed, Some(&a.key)).is_some()).collect();
+            let first = |site: &Site| all.iter().copied().find(|a| site_of(a) == Some(*site));
+            if here.is_empty() { weed.sites.iter().filter_map(first).collect() } else { here }
+        }
     };
     let fits = areas.iter().map(|a| control(&scene, &outlook, weed, a, args.share));
     let fits = fits.collect::<Result<Vec<Control>, _>>().map_err(|e| Problem::Typed(e.to_string()))?;
@@ -244,6 +251,9 @@ fn one(told: Option<&Path>, args: &WeedsArgs, key: &str) -> Result<ExitCode, Pro
                 println!("      Source: {}{}", way.source, if way.recalled { " (recalled)" } else { "" });
             }
         }
+    }
+    if args.area.is_none() {
+        println!("\n--area tells of another area, --share of how much of it.");
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -13,6 +13,9 @@ use super::{MONTH_LEAST, NextLook, Says, Seen, Verdict};
 pub const WEED_SHARPNESS: f64 = 1.0;
 /// Factor on a species that is seldom a weed of the ground it stands on.
 const ELSEWHERE: f64 = 0.15;
+/// Below this share a species is not called likely while a mark is left that could tell more: looking costs seconds, and what
+/// kills one weed leaves its double standing.
+pub const WEED_LIKELY: f64 = 0.6;
 /// Month of the year.
 const MONTH: Bound = Bound::new("month", 1.0, 12.0, "", "month");
 
@@ -62,7 +65,7 @@ pub struct WeedFound<'a> {
 
 /// Ranks the weeds by marks.
 ///
-/// Enough to tell as with a patch: the first is at 40 % or more, and no mark is left that could part it from a close second.
+/// Enough to tell as with a patch, and the first at [`WEED_LIKELY`] or more while a mark is left that tells something.
 /// Left out: plants that are not in the table; months are those of the cool north.
 ///
 /// # Errors
@@ -75,10 +78,9 @@ pub fn which_weed<'a>(tables: &'a Weeds, place: &WeedPlace, seen: &[Seen]) -> Re
     let weights: Vec<f64> = tables.weeds.iter().map(|w| place.weight(tables, w)).collect();
     let signs: Vec<_> = tables.weeds.iter().map(|w| &w.signs).collect();
     let weighed = weigh(&tables.findings, &signs, &weights, seen, WEED_SHARPNESS)?;
+    let first = weighed.ranked.first().map_or(0.0, |r| r.1);
+    let open = first < WEED_LIKELY && !weighed.next.is_empty();
+    let verdict = if open { Verdict::NotEnough } else { weighed.verdict };
     let row = |(at, probability, says)| WeedRanked { weed: &tables.weeds[at], probability, says };
-    Ok(WeedFound {
-        ranked: weighed.ranked.into_iter().map(row).collect(),
-        verdict: weighed.verdict,
-        next: weighed.next,
-    })
+    Ok(WeedFound { ranked: weighed.ranked.into_iter().map(row).collect(), verdict, next: weighed.next })
 }

@@ -9,10 +9,10 @@ use serde::Serialize;
 
 use super::{StageNow, seen_on, short_name, site_of, stages_of};
 use crate::advice::checks::{check_application, nearest_clear_day, safe_with_seed};
-use crate::advice::preventer::{CAUTION, rate_of, work_for};
+use crate::advice::preventer::{CAUTION, barrier, rate_of, work_for};
 use crate::advice::{Finding, Level, LogAs, Scene, Where, seeding};
 use crate::diagnosis::{SoilWater, conditions_of};
-use crate::entry::{AreaFacts, ProductFacts, Work};
+use crate::entry::{Applied, AreaFacts, ProductFacts, Work};
 use crate::fold::Yard;
 use crate::shed::{shelf_words, visit_amounts};
 use crate::units::Quantity;
@@ -311,6 +311,15 @@ fn prevents(g: &Ground<'_, '_>) -> Vec<Way> {
         .filter(|(_, a)| a.sites.contains(&g.site) && g.tolerance(a) != Some(Tolerance::Injured))
         .collect();
     let mut ways = Vec::new();
+    if let Some((active, put_on, until)) = barrier(g.scene, &g.area.key)
+        && g.weed.prevents.iter().any(|p| p.active == active.id)
+    {
+        let words =
+            vec![format!("{} put down on {put_on} holds until about {until}: no second one on top.", active.name)];
+        let mut way = plain(WayKind::Prevent, "A preventer is down", words, active.source.clone());
+        way.fit = Fit::Unfit;
+        return vec![way];
+    }
     for (row, active) in &fits {
         for product in g.products(&active.id) {
             let mut way = treat(g, WayKind::Prevent, product, active, day, g.area.size_m2);
@@ -402,7 +411,7 @@ fn kills(g: &Ground<'_, '_>) -> Vec<Way> {
         let (ready, why) = ready(g, row.at);
         for product in products {
             let mut way = treat(g, WayKind::Kill, product, active, g.scene.on, size);
-            way.title = format!("By {} ({})", product.name, active.name);
+            way.title = format!("By {}: {}", product.name, active.name);
             way.words = vec![format!(
                 "It works {}{}.",
                 row.at.words(),
@@ -481,7 +490,8 @@ fn treat(g: &Ground<'_, '_>, kind: WayKind, product: &ProductFacts, active: &Act
         way.working.push(step);
     }
     way.amounts.extend(shelf_words(g.scene.yard, product, total));
-    let work = work_for(&[g.area], product, rate);
+    let spot = (size < g.area.size_m2).then_some(size);
+    let work = Applied { spot_m2: spot, ..work_for(&[g.area], product, rate) };
     way.findings = check_application(g.scene, &work, day, None);
     let stopped = way.findings.iter().any(|f| f.level == Level::Stop);
     let clear = nearest_clear_day(day, |d| check_application(g.scene, &work, d, None));
@@ -498,6 +508,7 @@ fn treat(g: &Ground<'_, '_>, kind: WayKind, product: &ProductFacts, active: &Act
         ("areas", g.area.key.clone()),
         ("product", product.key.clone()),
         ("rate", g.scene.typed(product.dose_quantity(), rate)),
+        ("spot", spot.map_or_else(String::new, |m2| g.scene.typed(Quantity::Area, m2))),
     ];
     if !stopped && day <= g.scene.on {
         way.log.push(LogAs::new("Done: log it", "applied", &fields));

@@ -142,7 +142,7 @@ fn one(scene: &Scene<'_>, outlook: &Outlook<'_>, row: &WeedStageRow) -> Option<S
         let soil = scene.weather.day(last).soil_c;
         let ahead = |year: &[Day]| days_until(scene, row, year, next_start, soil, (!again).then_some(so_far));
         let until = outlook.years.iter().map(|year| Some(ahead(year)? + wait)).collect();
-        window_of(scene.on, until, HORIZON_DAYS)
+        window_of(scene.on, until, HORIZON_DAYS + wait)
     };
     let (began, over) = match state {
         StageState::Ahead => (None, None),

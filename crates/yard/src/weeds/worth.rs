@@ -4,8 +4,9 @@ use almanac::{LifeCycle, Weed, WeedForm, WeedStage};
 use jiff::Span;
 use serde::Serialize;
 
-use super::StageNow;
+use super::{StageNow, areas_of};
 use crate::advice::Scene;
+use crate::advice::preventer::barrier;
 use crate::fold::Yard;
 use crate::watch::StageState;
 
@@ -51,6 +52,13 @@ fn soon(scene: &Scene<'_>, s: &StageNow, days: i64) -> bool {
     s.begins.is_some_and(|w| Yard::days_between(scene.on, w.early) <= days)
 }
 
+/// Whether ground of the weed lies without a barrier that stops it.
+fn bare(scene: &Scene<'_>, weed: &Weed) -> bool {
+    areas_of(scene, weed).iter().any(|area| {
+        barrier(scene, &area.key).is_none_or(|(active, ..)| weed.prevents.iter().all(|p| p.active != active.id))
+    })
+}
+
 /// What is worth doing about a weed in these stages.
 pub(super) fn worth(scene: &Scene<'_>, weed: &Weed, stages: &[StageNow]) -> Option<Worth> {
     let told = |act, words: String, s: &StageNow| Some(Worth { act, words, hint: s.recalled || s.by_calendar });
@@ -59,7 +67,7 @@ pub(super) fn worth(scene: &Scene<'_>, weed: &Weed, stages: &[StageNow]) -> Opti
         return told(WorthAct::Weak, format!("Act at three to eight leaves, before new nuts form about {by}."), s);
     }
     if let Some(s) = find(stages, WeedStage::Germinates, StageState::Ahead)
-        .filter(|s| !weed.prevents.is_empty() && soon(scene, s, PREVENT_AHEAD_DAYS))
+        .filter(|s| !weed.prevents.is_empty() && soon(scene, s, PREVENT_AHEAD_DAYS) && bare(scene, weed))
     {
         let by = s.begins.map_or(scene.on, |w| w.early);
         return told(WorthAct::Prevent, format!("A preventer would have to be down by about {by}."), s);

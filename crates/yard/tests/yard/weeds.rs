@@ -327,7 +327,7 @@ fn a_threeway_goes_by_the_least() {
         })
     };
     let litres = |c: &Control| {
-        let spray = way(c, WayKind::Kill, "threeway (2,4-D)").unwrap();
+        let spray = way(c, WayKind::Kill, "threeway: 2,4-D").unwrap();
         assert!(spray.findings.iter().all(|f| f.rule != "rate" || f.level > Level::Stop), "{:?}", spray.findings);
         spray.working[0].result.clone()
     };

@@ -49,8 +49,12 @@ fn stages(on: Date, key: &str, list: &[StageNow]) -> Markup {
     html! {
         @for (i, s) in list.iter().enumerate().filter(|(_, s)| s.state != StageState::Past) {
             @let drawn = s.begins.filter(|w| w.early != w.late && Yard::days_between(on, w.early) <= DRAWN_DAYS);
-            p { (sentence(s.stage.words())) ": " (when(s)) "." }
-            @if let Some(w) = drawn { (draw::season_strip(&format!("w-{key}-{i}"), on, &w, s.stage.words())) }
+            @let strip = drawn.map(|w| draw::season_strip(&format!("w-{key}-{i}"), on, &w, s.stage.words()));
+            @match strip.filter(|m| !m.0.is_empty()) {
+                // The drawing says the days itself.
+                Some(strip) => { (strip) @if s.recalled { p.why { "By a recalled figure: a hint." } } }
+                None => p { (sentence(s.stage.words())) ": " (when(s)) "." }
+            }
         }
     }
 }
@@ -75,8 +79,11 @@ fn worth(view: &View, w: &WeedNow) -> Markup {
 }
 
 fn main(view: &View, told: &WeedsNow) -> Markup {
-    let acted = || told.weeds.iter().filter(|w| w.worth.is_some());
-    let drawn = || told.weeds.iter().filter(|w| w.seen_on.is_some() || w.worth.is_some());
+    // What was written down here, or told by a figure that was looked up; the rest is a hint.
+    let sure = |w: &&WeedNow| w.seen_on.is_some() || w.worth.as_ref().is_some_and(|x| !x.hint);
+    let acted = || told.weeds.iter().filter(|w| w.worth.is_some() && sure(w));
+    let hints = || told.weeds.iter().filter(|w| w.worth.is_some() && !sure(w));
+    let drawn = || told.weeds.iter().filter(sure);
     html! {
         div.head { h1 { "Weeds" } p.lead { "What is worth doing now, when each comes, and which one it is." } }
         div.actions { a.button href=(view.link("/weeds/which")) { "Which weed is it?" } }
@@ -86,6 +93,12 @@ fn main(view: &View, told: &WeedsNow) -> Markup {
                 h2 #worth { "Worth acting on now" }
                 @if acted().next().is_none() { p { "Nothing in particular." } }
                 @else { ul.things { @for w in acted() { (worth(view, w)) } } }
+                @if hints().next().is_some() {
+                    details {
+                        summary { "By the calendar or a recalled figure" }
+                        ul.things { @for w in hints() { (worth(view, w)) } }
+                    }
+                }
                 p.care { strong { "Care: " } "pull or cut first; before any product read its label, which is the law." }
             }
             section aria-labelledby="stages" {
@@ -99,7 +112,7 @@ fn main(view: &View, told: &WeedsNow) -> Markup {
                 details {
                     summary { "All others" }
                     ul.plain {
-                        @for w in told.weeds.iter().filter(|w| w.seen_on.is_none() && w.worth.is_none()) {
+                        @for w in told.weeds.iter().filter(|w| !sure(w)) {
                             li {
                                 a href=(page_of(view, &w.id)) { (sentence(&w.name)) } ", " (w.life.word())
                                 @for s in w.stages.iter().filter(|s| s.state == StageState::Now) { "; " (s.stage.words()) " " (when(s)) }

@@ -57,13 +57,17 @@ fn ways(view: &View, weed: &Weed, told: &Control, areas: &[&AreaFacts], share: &
             form action=(format!("/weeds/{}", weed.id)) method="get" {
                 @if view.on != view.today { input type="hidden" name="on" value=(view.on); }
                 @if areas.len() > 1 {
-                    label for="weed-area" { "Where" }
-                    select #weed-area name="area" {
-                        @for a in areas { option value=(a.key) selected[a.key == told.area.key] { (a.name) } }
+                    div.field {
+                        label for="weed-area" { "Where" }
+                        select #weed-area name="area" {
+                            @for a in areas { option value=(a.key) selected[a.key == told.area.key] { (a.name) } }
+                        }
                     }
                 } @else { input type="hidden" name="area" value=(told.area.key); }
-                label for="weed-share" { "Share of it with the weed (%)" }
-                input #weed-share name="share" inputmode="decimal" value=(share);
+                div.field {
+                    label for="weed-share" { "Share of it with the weed (%)" }
+                    input #weed-share name="share" inputmode="decimal" value=(share);
+                }
                 button { "Show" }
             }
             @if let Some(day) = told.seen_on { p.why { "Written down here on " (time(day)) "." } }
