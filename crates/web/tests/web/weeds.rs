@@ -24,7 +24,9 @@ async fn which_weed_by_links() {
     let browser = Browser::on(small_yard());
     let start = browser.get("/weeds/which?area=front-lawn").await.text;
     assert!(
-        start.contains("Not enough to tell yet") && start.contains("f=form%3Abroad") && start.contains("I cannot tell")
+        start.contains("Not enough to tell yet")
+            && start.contains("f=leaf%3Akidney")
+            && start.contains("I cannot tell")
     );
     let path = "/weeds/which?area=front-lawn&f=form%3Abroad&f=stem%3Asquare&f=leaf%3Akidney&f=growth%3Acreeping";
     let ivy = browser.get(path).await.text;
