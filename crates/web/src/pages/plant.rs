@@ -72,7 +72,7 @@ fn causes(view: &View, place: &PlantPlace, diagnosis: &PlantDiagnosis<'_>) -> Ma
                 }
             }
             @if let (Some(second), Some(first)) = (&diagnosis.second, diagnosis.ranked.first()) {
-                p.note {
+                p.told {
                     strong { "May be two things. " } (sentence(&first.cause.name)) " leaves open "
                     @for (i, (finding, outcome)) in second.left.iter().enumerate() { @if i > 0 { "; " } (finding.name) ": " (outcome.name) }
                     "; " strong { (second.cause.name) } " beside it would explain that."

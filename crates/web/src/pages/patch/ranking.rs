@@ -59,7 +59,7 @@ pub(super) fn causes(a: &Asking<'_>, look: &Look<'_>) -> Markup {
             }
             @if rest > WORTH_TELLING { p.why { "All others together: " (percent(rest)) "." } }
             @if let (Some(second), Some(first)) = (&look.diagnosis.second, look.diagnosis.ranked.first()) {
-                p.note {
+                p.told {
                     strong { "May be two things. " } (sentence(&first.cause.name)) " leaves open "
                     @for (i, (finding, outcome)) in second.left.iter().enumerate() { @if i > 0 { "; " } (finding.name) ": " (outcome.name) }
                     "; " strong { (second.cause.name) } " beside it would explain that. Look at a spot of each."
