@@ -22,6 +22,8 @@ const YEAR_DAYS: i64 = 200;
 const SHOWS_FROM: usize = 21;
 const SHOWS_FULL: usize = 42;
 
+/// Diseases of the leaf whose line is published, and whose marks show within days of the weather.
+const OF_THE_LEAF: [&str; 4] = ["dollar-spot", "brown-patch", "pythium", "gray-leaf-spot"];
 /// A disease of the roots: its own way of counting.
 const SUMMER_PATCH: &str = "summer-patch";
 
@@ -30,7 +32,7 @@ pub(super) fn season(scene: &Scene<'_>) -> BTreeMap<String, f64> {
     let last = scene.yesterday();
     let run = |days: i64| scene.weather.run(last.checked_sub(Span::new().days(days)).unwrap_or(last), last);
     let mut out = BTreeMap::new();
-    for told in behind(&run(BEHIND_DAYS)).iter().filter(|b| b.cause != SUMMER_PATCH) {
+    for told in behind(&run(BEHIND_DAYS)).iter().filter(|b| OF_THE_LEAF.contains(&b.cause)) {
         let share = match told.over {
             0 => NEVER,
             n if n < PEAK_DAYS => SOME,

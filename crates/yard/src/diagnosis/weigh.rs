@@ -14,13 +14,16 @@ use super::{
 /// Share of some answers of a cause, by finding and outcome.
 pub(super) type Signs = BTreeMap<String, BTreeMap<String, f64>>;
 
+/// Answers a cause leaves open.
+pub(super) type Left<'a> = Vec<(&'a Finding, &'a Outcome)>;
+
 /// Causes by their index, the likeliest first, with probability and what the answers say.
 pub(super) struct Weighed<'a> {
     pub(super) ranked: Vec<(usize, f64, Vec<Says<'a>>)>,
     pub(super) verdict: Verdict,
     pub(super) next: Vec<NextLook<'a>>,
     /// Index of the second cause, the chance of both against the first alone, and what the first leaves open.
-    pub(super) second: Option<(usize, f64, Vec<(&'a Finding, &'a Outcome)>)>,
+    pub(super) second: Option<(usize, f64, Left<'a>)>,
 }
 
 /// Weighs the causes whose signs and prior weights are given, in one order.
