@@ -442,7 +442,8 @@ fn two_causes_at_once() {
                 said += 1;
                 let mut named = [diagnosis.ranked[0].cause.id.as_str(), second.cause.id.as_str()];
                 let mut true_ones = [one.cause.as_str(), two.cause.as_str()];
-                (named.sort_unstable(), true_ones.sort_unstable());
+                named.sort_unstable();
+                true_ones.sort_unstable();
                 right += usize::from(named == true_ones);
                 assert!(!second.left.is_empty());
             }
