@@ -330,8 +330,8 @@ fn preventer_or_seed_on_thin_ground() {
     assert_eq!(item.urgency, Urgency::Held);
 }
 
-/// A patch is looked at again when its cause says (the table's days: chinch bug 7, dog urine 30), for what that cause leaves
-/// behind; without a cause after a week; once settled no more.
+/// A patch is cared for until its cause says to look again (the table's days), for what that cause leaves behind; without a cause it is
+/// looked at after a week; once settled no more.
 #[test]
 fn a_patch_is_followed_up_by_its_cause() {
     let item = |text: &str, on| advice(&with(text), on).items.into_iter().find(|i| i.id == "scout:lawn");
@@ -349,7 +349,9 @@ fn a_patch_is_followed_up_by_its_cause() {
         assert!(found.amounts[0].contains(&row.look_for), "{cause}: {:?}", found.amounts);
         assert!(found.why.contains(&row.name) && found.why.contains("80 %"), "{cause}: {}", found.why);
     }
-    assert!(item(&held("dog-urine"), date(2018, 5, 25)).is_none(), "too early");
+    // Too early for the look: until then the care stands there, soaking first (University of Minnesota Extension 2003).
+    let early = item(&held("dog-urine"), date(2018, 5, 25)).unwrap();
+    assert!(early.title.starts_with("Mend the place") && early.amounts[0].starts_with("Water"), "{early:?}");
     assert!(item(&format!("{} settled=yes", held("chinch-bug")), date(2018, 5, 27)).is_none());
     // Two months after it was due nobody is asked any more.
     assert!(item(&held("chinch-bug"), date(2018, 8, 30)).is_none());
