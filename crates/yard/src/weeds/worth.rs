@@ -44,7 +44,7 @@ pub struct Worth {
     pub hint: bool,
 }
 
-fn find<'a>(stages: &'a [StageNow], stage: WeedStage, state: StageState) -> Option<&'a StageNow> {
+fn find(stages: &[StageNow], stage: WeedStage, state: StageState) -> Option<&StageNow> {
     stages.iter().find(|s| s.stage == stage && s.state == state)
 }
 
