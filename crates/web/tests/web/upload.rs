@@ -67,6 +67,32 @@ async fn a_file_is_taken_in() {
     assert!(browser.get("/settings").await.text.contains("june &lt;1&gt;.csv"));
 }
 
+/// A forecast is read, shown on the settings and used on its day; a faulty one, or one without its day of issue, is refused with its place.
+#[tokio::test]
+async fn a_forecast_is_read() {
+    let browser = Browser::small();
+    let token = browser.token().await;
+    assert!(browser.get("/settings").await.text.contains("None read yet"));
+    let on = browser.site.today();
+    let rows = |high: &str| format!("issued,date,low_c,high_c,rain_mm,chance_pct\n{on},{on},9,{high},4,35\n");
+    let read = |file: String| {
+        let (browser, token) = (&browser, &token);
+        async move { send_to(browser, "/settings/forecast", token, &[], "saved.csv", file.as_bytes()).await }
+    };
+    for (file, told) in
+        [(rows("240"), "line 2"), ("date,high_c\n".to_owned(), "day of issue"), ("{}".to_owned(), "not a forecast")]
+    {
+        let answer = read(file).await;
+        assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
+        assert!(answer.text.contains(told), "lacks {told}");
+    }
+    let answer = read(rows("24")).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.text);
+    assert!(answer.text.contains("1 forecasts kept") && answer.text.contains("Chance of rain"));
+    let settings = browser.get("/settings").await.text;
+    assert!(settings.contains("saved.csv") && !settings.contains("None read yet"));
+}
+
 /// A unit nobody told is asked for; told, the file is taken.
 #[tokio::test]
 async fn a_unit_is_asked_for() {
