@@ -56,7 +56,7 @@ fn read_off(threshold: f64, years: std::ops::Range<i16>) -> (Vec<i16>, Vec<i16>)
             })
         };
         first.push(days().find(|d| *d >= summer).unwrap() - summer);
-        last.push(days().filter(|d| *d < summer).next_back().unwrap() - 1);
+        last.push(days().rfind(|d| *d < summer).unwrap() - 1);
     }
     (first, last)
 }
