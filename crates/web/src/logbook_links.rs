@@ -55,6 +55,11 @@ fn targets(item: &Item) -> Vec<(String, String)> {
     if let Some(area) = item.id.strip_prefix("scout:") {
         links.insert(0, ("Find out what it is".to_owned(), format!("/patch{}", query([("area", area)]))));
     }
+    match item.id.as_str() {
+        "system:open" => links.insert(0, ("Zone by zone".to_owned(), "/water/open".to_owned())),
+        "system:shut" => links.insert(0, ("How, and when it freezes".to_owned(), "/water/close".to_owned())),
+        _ => {}
+    }
     if let Some(id) = plan {
         links.push(("Change the plan".to_owned(), format!("/entry/{id}/correct")));
     }
