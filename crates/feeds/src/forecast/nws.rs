@@ -16,7 +16,8 @@ use crate::bounds::{Bounds, Quantity};
 use crate::error::FaultList;
 
 /// Units by the ending of their name in the WMO's code registry, and what makes them SI.
-const UNITS: &[(&str, fn(f64) -> f64)] = &[
+type IntoSi = fn(f64) -> f64;
+const UNITS: &[(&str, IntoSi)] = &[
     ("degC", |x| x),
     ("degF", |x| from_fahrenheit(x).get()),
     ("mm", |x| x),
