@@ -365,7 +365,11 @@ fn a_patch_and_a_fault_are_found() {
     s.ok(&["demo", "--write", s.file().to_str().unwrap()]);
     let look = ["look", "front-lawn", "tug=rolls", "dig=8,5,12", "--on", "2017-09-01"];
     let told = s.ok(&look);
-    assert!(told.contains("white grubs") && told.contains("8 per square foot") && told.contains("Caution:"), "{told}");
+    assert!(told.contains("white grubs") && told.contains("8 per square foot"), "{told}");
+    assert!(told.contains("Care for it another way") && !told.contains("Treat now"), "{told}");
+    let many = s.ok(&["look", "front-lawn", "tug=rolls", "dig=12,14,11", "--on", "2017-08-01"]);
+    assert!(many.contains("12 per square foot") && many.contains("Treat now"), "{many}");
+    assert!(many.contains("Caution: The label on the container is the law"), "{many}");
     let json = s.json(&[&look[..], &["--json"]].concat());
     assert_eq!(json["look"]["ranked"][0]["cause"], "white-grubs");
     let sum: f64 = json["look"]["ranked"].as_array().unwrap().iter().map(|r| r["probability"].as_f64().unwrap()).sum();

@@ -67,6 +67,10 @@ fn object(members: Vec<Member>) -> BoxedStrategy<Value> {
         .boxed()
 }
 
+fn laid_pipe() -> BoxedStrategy<Value> {
+    object(vec![must("kind", key()), must("size", words()), may("length_m", figure())])
+}
+
 fn one_of(words: &'static [&'static str]) -> impl Strategy<Value = String> {
     prop::sample::select(words).prop_map(str::to_owned)
 }
@@ -502,6 +506,22 @@ fn kinds() -> Vec<(&'static str, Vec<Member>)> {
                 may("sewer_free_m3", figure()),
                 may("sewer_most_m3", figure()),
                 may("source", words()),
+            ],
+        ),
+        (
+            "supply/1",
+            vec![
+                must("static_kpa", figure()),
+                may("flow_lpm", figure()),
+                may("working_kpa", figure()),
+                may("meter", words()),
+                may("service", laid_pipe()),
+                may("backflow", key()),
+                may("main", laid_pipe()),
+                may("lateral", laid_pipe()),
+                may("valve", words()),
+                may("rise_m", figure()),
+                may("remark", words()),
             ],
         ),
         (
