@@ -122,7 +122,7 @@ pub struct RunState {
 /// | `z` | height over the gauge | m | -200 ..= 200 |
 /// | `q₀`, `p₀` | flow of a head and the pressure it is told for | L/min, kPa | 0.01 ..= 1,000; 10 ..= 1,000 |
 /// | `o`, `l`, `Q_l` | opening loss, loss, and the flow of that loss | kPa, L/min | 0 ..= 1,000; 0.1 ..= 10,000 |
-/// | pipes | as in [`pipe`](crate::pipe) | | |
+/// | pipes | as in [`pipe`] | | |
 ///
 /// A head without pressure gives nothing and takes nothing in. Left out: heads with a regulator of their own, loops (see
 /// [`network`](crate::network)), and a supply that weakens with the neighbours' use.

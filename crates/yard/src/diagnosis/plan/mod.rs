@@ -1,7 +1,7 @@
 //! From what is wrong to a plan: the act, when it works, with what and how much, what the checks say, how the grass comes back, and when
 //! to look whether it did.
 //!
-//! The act comes of [`decide_in`](super::decide_in); what fits a cause and when it works are rows of the almanac's remedies; amounts, checks
+//! The act comes of [`decide_in`]; what fits a cause and when it works are rows of the almanac's remedies; amounts, checks
 //! and sowing windows are those of the shed and of the advice.
 
 mod mend;
