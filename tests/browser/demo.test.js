@@ -11,7 +11,7 @@ import { DESK, PHONE, browser, overflow, page, start } from "./toft.js";
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const PAGES = [
   "", "water", "daybook", "log", "log/applied", "log/mowed", "log/product", "log/area", "log/zone", "log/water-rules", "log/plan-sow",
-  "water/cost", "water/seasons", "water/open", "water/close", "water/leak?unit=gal&moved=3.2&minutes=120", "log/tariff", "log/meter-read", "settings", "area/front-lawn", "area/the-bank", "area/play-lawn", "area/west-hedge", "no-such-page",
+  "water/cost", "water/seasons", "water/pressure", "water/pressure?zone=zone-2-side", "water/fault", "water/programme", "water/audit", "plant/set-out", "water/open", "water/close", "water/leak?unit=gal&moved=3.2&minutes=120", "log/tariff", "log/meter-read", "settings", "area/front-lawn", "area/the-bank", "area/play-lawn", "area/west-hedge", "no-such-page",
 ];
 
 test("every page fits, and axe finds nothing, in light and dark", async (t) => {

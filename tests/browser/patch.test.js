@@ -3,33 +3,8 @@
 // Extension, turf best management practices, white grubs). Then a sprinkler zone's fault, and the week's programme.
 
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { test } from "node:test";
-import { DESK, PHONE, browser, overflow, page, start } from "./toft.js";
-
-const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-
-async function fine(shown, where) {
-  assert.equal(await overflow(shown), 0, where);
-  await shown.evaluate(axeSource);
-  const { violations } = await shown.evaluate(() => globalThis.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"] }));
-  assert.deepEqual(violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`), [], where);
-}
-
-async function tap(shown, target) {
-  await target.scrollIntoViewIfNeeded();
-  const box = await target.boundingBox();
-  assert.ok(box !== null && box.height >= 24 && box.width >= 24, `too small for a thumb: ${JSON.stringify(box)}`);
-  await target.tap();
-}
-
-/** Taps what leads to another page, and waits until it is there. */
-async function follow(shown, target) {
-  const before = shown.url();
-  await tap(shown, target);
-  await shown.waitForURL((url) => url.href !== before);
-}
+import { DESK, PHONE, browser, fine, follow, page, start, tap } from "./toft.js";
 
 // What a look on grubs finds; asked in whatever order the page asks.
 const GRUBS = [

@@ -2,26 +2,8 @@
 // of the year, the safety sheet. Nothing but taps and the phone's keys.
 
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { test } from "node:test";
-import { PHONE, browser, overflow, page, start } from "./toft.js";
-
-const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-
-async function accessible(shown, where) {
-  await shown.evaluate(axeSource);
-  const { violations } = await shown.evaluate(() => globalThis.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"] }));
-  assert.deepEqual(violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`), [], where);
-}
-
-/** Taps where a thumb would: the element must be in reach, as large as a fingertip, and not under the bar at the foot. */
-async function tap(shown, target) {
-  await target.scrollIntoViewIfNeeded();
-  const box = await target.boundingBox();
-  assert.ok(box !== null && box.height >= 24 && box.width >= 24, `too small for a thumb: ${JSON.stringify(box)}`);
-  await target.tap();
-}
+import { PHONE, accessible, browser, overflow, page, start, tap } from "./toft.js";
 
 async function type(shown, name, words) {
   const field = shown.locator(`[name=${name}]`);

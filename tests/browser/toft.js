@@ -1,14 +1,17 @@
 // What the tests share: starting and ending the real program, and a real browser on a page of a given width.
 
+import assert from "node:assert/strict";
 import { spawn } from "node:child_process";
 import { once } from "node:events";
-import { existsSync, mkdtempSync, rmSync } from "node:fs";
+import { existsSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { chromium } from "playwright-core";
 
 export const root = resolve(import.meta.dirname, "../..");
 const program = process.env.TOFT ?? join(root, "target/release/toft");
+const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const browserPath = process.env.CHROMIUM ?? "/usr/bin/chromium";
 
 export const PHONE = { width: 390, height: 844 };
@@ -75,4 +78,32 @@ export async function page(t, it, viewport, options = {}) {
 /** Pixels by which the page is wider than the window. */
 export function overflow(shown) {
   return shown.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+}
+
+/** Axe finds nothing against WCAG 2.2 AA. */
+export async function accessible(shown, where) {
+  await shown.evaluate(axeSource);
+  const { violations } = await shown.evaluate(() => globalThis.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"] }));
+  assert.deepEqual(violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`), [], where);
+}
+
+/** Nothing is wider than the window, and axe finds nothing. */
+export async function fine(shown, where) {
+  assert.equal(await overflow(shown), 0, `${where} is wider than the window`);
+  await accessible(shown, where);
+}
+
+/** Taps where a thumb would: the element must be in reach, as large as a fingertip, and not under the bar at the foot. */
+export async function tap(shown, target) {
+  await target.scrollIntoViewIfNeeded();
+  const box = await target.boundingBox();
+  assert.ok(box !== null && box.height >= 24 && box.width >= 24, `too small for a thumb: ${JSON.stringify(box)}`);
+  await target.tap();
+}
+
+/** Taps what leads to another page, and waits until it is there. */
+export async function follow(shown, target) {
+  const before = shown.url();
+  await tap(shown, target);
+  await shown.waitForURL((url) => url.href !== before);
 }

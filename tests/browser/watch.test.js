@@ -2,37 +2,14 @@
 // drawing; and a mole's run and the trap on it written down with one thumb.
 
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { join } from "node:path";
 import { test } from "node:test";
-import { DESK, PHONE, browser, overflow, page, start } from "./toft.js";
+import { DESK, PHONE, browser, fine, follow, overflow, page, start, tap } from "./toft.js";
 
-const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const pictures = process.env.TOFT_PICTURES;
-
-async function fine(shown, where) {
-  assert.equal(await overflow(shown), 0, `${where} is wider than the window`);
-  await shown.evaluate(axeSource);
-  const { violations } = await shown.evaluate(() => globalThis.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"] }));
-  assert.deepEqual(violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`), [], where);
-}
 
 async function picture(shown, name) {
   if (pictures) await shown.screenshot({ path: join(pictures, `${name}.png`), fullPage: true });
-}
-
-async function tap(shown, target) {
-  await target.scrollIntoViewIfNeeded();
-  const box = await target.boundingBox();
-  assert.ok(box !== null && box.height >= 24 && box.width >= 24, `too small for a thumb: ${JSON.stringify(box)}`);
-  await target.tap();
-}
-
-async function follow(shown, target) {
-  const before = shown.url();
-  await tap(shown, target);
-  await shown.waitForURL((url) => url.href !== before);
 }
 
 /** Opens everything that folds. */

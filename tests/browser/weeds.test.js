@@ -2,19 +2,8 @@
 // those of ground ivy: creeping square stems, round scalloped leaves in pairs, a smell of mint (North Carolina Invasive Plant Council).
 
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { test } from "node:test";
-import { DESK, PHONE, browser, overflow, page, start } from "./toft.js";
-
-const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-
-async function fine(shown, where) {
-  assert.equal(await overflow(shown), 0, where);
-  await shown.evaluate(axeSource);
-  const { violations } = await shown.evaluate(() => globalThis.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"] }));
-  assert.deepEqual(violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`), [], where);
-}
+import { DESK, PHONE, browser, fine, page, start } from "./toft.js";
 
 /** Follows a link with a thumb, and waits until its page is there. */
 async function follow(shown, target) {
