@@ -7,7 +7,7 @@ use almanac::{Almanac, Cause};
 use serde_json::{Value, json};
 use yard::advice::Scene;
 use yard::diagnosis::counting::{count_seen, counts_of, cut};
-use yard::diagnosis::{Look, Patch, Seen, WORTH_TELLING, look};
+use yard::diagnosis::{Look, NextLook, Patch, Says, Seen, WORTH_TELLING, look};
 use yard::entry::Cover;
 use yard::form;
 use yard::units::{Quantity, Units, significant};
@@ -142,26 +142,28 @@ fn sources(cause: &Cause) -> Vec<String> {
     Almanac::embedded().sources_of(cause).map(|s| s.words.clone()).collect()
 }
 
+/// What was seen, and what each answer says of a cause.
+pub(crate) fn says_json(says: &[Says<'_>]) -> Vec<Value> {
+    says.iter().map(|s| json!({"finding": s.finding.id, "outcome": s.outcome.id, "bans": s.bans})).collect()
+}
+
+/// The next looks, the one that tells most first.
+pub(crate) fn next_json(next: &[NextLook<'_>]) -> Vec<Value> {
+    let one = |n: &NextLook<'_>| json!({"finding": n.finding.id, "bits": n.bits, "bits_per_minute": n.bits_per_minute});
+    next.iter().map(one).collect()
+}
+
 fn patch_json(look: &Look<'_>) -> Value {
     let ranked: Vec<Value> = look
         .diagnosis
         .ranked
         .iter()
         .map(|r| {
-            let says: Vec<Value> = r
-                .says
-                .iter()
-                .map(|s| json!({"finding": s.finding.id, "outcome": s.outcome.id, "bans": s.bans}))
-                .collect();
+            let says = says_json(&r.says);
             json!({"cause": r.cause.id, "name": r.cause.name, "probability": r.probability, "says": says, "sources": sources(r.cause)})
         })
         .collect();
-    let next: Vec<Value> = look
-        .diagnosis
-        .next
-        .iter()
-        .map(|n| json!({"finding": n.finding.id, "bits": n.bits, "bits_per_minute": n.bits_per_minute}))
-        .collect();
+    let next = next_json(&look.diagnosis.next);
     json!({
         "told": look.told, "ranked": ranked, "next": next, "plan": look.plan,
         "verdict": if look.plan.is_some() { "likely" } else { "not-enough" },

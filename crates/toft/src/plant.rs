@@ -13,7 +13,7 @@ use yard::entry::{AreaFacts, Cover};
 use yard::units::significant;
 
 use crate::args::PlantArgs;
-use crate::find::{pair, percent};
+use crate::find::{next_json, pair, percent, says_json};
 use crate::home;
 use crate::problem::Problem;
 
@@ -107,20 +107,12 @@ pub fn run(told: Option<&Path>, args: &PlantArgs) -> Result<ExitCode, Problem> {
             .ranked
             .iter()
             .map(|r| {
-                let says: Vec<Value> = r
-                    .says
-                    .iter()
-                    .map(|s| json!({"finding": s.finding.id, "outcome": s.outcome.id, "bans": s.bans}))
-                    .collect();
+                let says = says_json(&r.says);
                 let sources: Vec<&str> = tables.sources_of(r.cause).map(|s| s.words.as_str()).collect();
                 json!({"cause": r.cause.id, "name": r.cause.name, "probability": r.probability, "says": says, "sources": sources})
             })
             .collect();
-        let next: Vec<Value> = at
-            .next
-            .iter()
-            .map(|n| json!({"finding": n.finding.id, "bits": n.bits, "bits_per_minute": n.bits_per_minute}))
-            .collect();
+        let next = next_json(&at.next);
         let decision = likely.map(|top| {
             let care: Vec<&str> = top.cause.care.iter().map(|c| care_words(*c)).collect();
             json!({"act": top.cause.act, "advice": top.cause.advice, "when": top.cause.when, "care": care})

@@ -14,7 +14,7 @@ use yard::watch::StageState;
 use yard::weeds::{Control, Fit, StageNow, areas_of, control, seen_on, site_of, weed_now, weeds_now};
 
 use crate::args::WeedsArgs;
-use crate::find::{pair, percent};
+use crate::find::{next_json, pair, percent, says_json};
 use crate::home;
 use crate::problem::Problem;
 
@@ -131,15 +131,11 @@ fn which(told: Option<&Path>, args: &WeedsArgs) -> Result<ExitCode, Problem> {
             .ranked
             .iter()
             .map(|r| {
-                let says: Vec<Value> = r
-                    .says
-                    .iter()
-                    .map(|s| json!({"finding": s.finding.id, "outcome": s.outcome.id, "bans": s.bans}))
-                    .collect();
+                let says = says_json(&r.says);
                 json!({"weed": r.weed.id, "name": r.weed.name, "probability": r.probability, "says": says})
             })
             .collect();
-        let next: Vec<Value> = at.next.iter().map(|n| json!({"finding": n.finding.id, "bits": n.bits})).collect();
+        let next = next_json(&at.next);
         let verdict = if likely.is_some() { "likely" } else { "not-enough" };
         println!("{}", json!({"on": on, "verdict": verdict, "ranked": ranked, "next": next}));
         return Ok(ExitCode::SUCCESS);
