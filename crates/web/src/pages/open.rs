@@ -173,7 +173,7 @@ fn main(view: &View, o: &Opening) -> Markup {
         }
         p {
             a href=(view.link("/water/close")) { "Shut them in autumn" } " · " a href=(view.link("/water/leak")) { "Reckon a leak" } " · "
-            a href=(view.link("/water/fault")) { "Find a fault" } " · " a href=(view.link("/water")) { "Back to water" }
+            a href=(view.link("/water/fault")) { "Find a fault" } " · " a href=(view.link("/water/pressure")) { "Pressure" } " · " a href=(view.link("/water")) { "Back to water" }
         }
     }
 }
