@@ -70,8 +70,8 @@ test("make a yard, read weather, follow advice, survive a power cut", async (t) 
 
   // Weather from a file.
   await shown.goto(`${toft.address}settings`);
-  await shown.locator("input[type=file]").setInputFiles(weather);
-  await shown.locator("form:has(input[type=file]) button").click();
+  await shown.locator("#file").setInputFiles(weather);
+  await shown.locator("form:has(#file) button").click();
   await shown.getByText(/2,?920/).first().waitFor();
   await shown.goto(toft.address);
   assert.equal(await shown.getByText(/No weather has been imported/).count(), 0);
@@ -140,8 +140,8 @@ test("a broken weather file is refused with its line, and nothing is stored", as
   await shown.locator("[name=area-soil]").selectOption("clay-loam");
   await shown.getByRole("button", { name: "Make the yard" }).click();
   await shown.goto(`${toft.address}settings`);
-  await shown.locator("input[type=file]").setInputFiles(weather);
-  await shown.locator("form:has(input[type=file]) button").click();
+  await shown.locator("#file").setInputFiles(weather);
+  await shown.locator("form:has(#file) button").click();
   await shown.getByText(/line 3/).first().waitFor();
   await shown.getByText(/warm/).first().waitFor();
   await shown.goto(toft.address);
